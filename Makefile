@@ -1,0 +1,101 @@
+# quietarm: two commands do all set-up: `make demo` and `make check`.
+# all: build/quietarm · check: every test · demo: a week in an invented practice · DEVELOPERS.md says the rest
+
+CC      ?= gcc
+MODE    ?= plain
+B       := build$(if $(filter-out plain,$(MODE)),/$(MODE))
+PREFIX  ?= /usr/local
+
+# -- parts: every Debian package, for building, running and testing ---------------------------------------
+BUILD_PACKAGES := gcc make pkg-config libmicrohttpd-dev libsqlite3-dev libpcre2-dev libcurl4-openssl-dev \
+                  libsodium-dev libjansson-dev libinih-dev libglib2.0-dev libcairo2-dev libpango1.0-dev
+RUN_PACKAGES   := fonts-dejavu-core tzdata ca-certificates
+TEST_PACKAGES  := libcmocka-dev clang libclang-rt-14-dev strace sqlite3 libgsl-dev libicu-dev perl
+MODULES        := libmicrohttpd sqlite3 libpcre2-8 libcurl libsodium jansson inih glib-2.0 cairo pangocairo
+
+CFLAGS_COMMON := -std=gnu17 -g -I. -Wall -Wextra -Werror -Wshadow -Wpointer-arith -Wstrict-prototypes \
+                 -Wmissing-prototypes -Wvla -Wformat=2 -Wundef -Wwrite-strings -Wno-missing-field-initializers \
+                 -fno-strict-aliasing -fstack-protector-strong -fPIE
+CFLAGS_plain  := -O2 -D_FORTIFY_SOURCE=2
+CFLAGS_asan   := -O1 -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all
+CFLAGS_tsan   := -O1 -fno-omit-frame-pointer -fsanitize=thread
+CFLAGS_cover  := -O0 --coverage
+LDFLAGS_plain := -Wl,-z,relro,-z,now
+LDFLAGS_asan  := -fsanitize=address,undefined
+LDFLAGS_tsan  := -fsanitize=thread
+LDFLAGS_cover := --coverage
+
+PKG_CFLAGS = $(shell pkg-config --cflags $(MODULES) 2>/dev/null)
+PKG_LIBS   = $(shell pkg-config --libs $(MODULES) 2>/dev/null)
+ALL_CFLAGS = $(CFLAGS_COMMON) $(CFLAGS_$(MODE)) $(PKG_CFLAGS) $(CFLAGS)
+ALL_LDFLAGS = -pie $(LDFLAGS_$(MODE)) $(LDFLAGS)
+LIBS        = $(PKG_LIBS) -lm -lpthread
+
+# -- rooms: a library each, in the order in which they may call each other ----------------------------------
+ROOMS := gateway gateway/web gateway/send gateway/report gateway/flow gateway/care gateway/texts store parser
+DATA  := parser/lexicon gateway/texts gateway/protocols
+
+room_sources = $(filter-out gateway/main.c,$(wildcard $(1)/*.c))
+room_library = $(B)/lib/$(subst /,_,$(1)).a
+LIBRARIES   := $(foreach r,$(ROOMS),$(if $(call room_sources,$(r)),$(call room_library,$(r))))
+OBJECTS      = $(patsubst %.c,$(B)/obj/%.o,$(1))
+DATA_OBJECTS := $(foreach d,$(DATA),$(B)/obj/data/$(subst /,_,$(d)).o)
+
+all: $(B)/quietarm
+
+$(B)/quietarm: $(call OBJECTS,gateway/main.c) $(LIBRARIES) $(DATA_OBJECTS)
+	$(CC) $(ALL_LDFLAGS) -o $@ $(filter %.o,$^) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(LIBS)
+
+$(B)/obj/%.o: %.c
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
+
+define library_rule
+$(call room_library,$(1)): $(call OBJECTS,$(call room_sources,$(1)))
+	@mkdir -p $$(@D)
+	@rm -f $$@
+	ar rcs $$@ $$^
+endef
+$(foreach r,$(ROOMS),$(eval $(call library_rule,$(r))))
+
+# -- data linked in: each folder becomes a table of {name, bytes, size}, ended by a NULL name -------------------
+data_files_parser_lexicon    := $(filter-out %.md,$(wildcard parser/lexicon/*.*))
+data_files_gateway_texts     := $(wildcard gateway/texts/*.texts)
+data_files_gateway_protocols := $(wildcard gateway/protocols/*.protocol)
+data_symbol_parser_lexicon    := parser_lexicon
+data_symbol_gateway_texts     := texts_files
+data_symbol_gateway_protocols := protocol_files
+
+define data_rule
+$(B)/obj/data/$(1).o: $(data_files_$(1)) Makefile
+	@mkdir -p $$(@D)
+	@{ echo '.section .rodata'; n=0; for f in $(data_files_$(1)); do \
+	     echo "b$$$$n: .incbin \"$$$$f\""; echo "e$$$$n: .byte 0"; echo "n$$$$n: .asciz \"$$$$(basename $$$$f)\""; n=$$$$((n+1)); done; \
+	   echo '.section .data.rel.ro,"aw"'; echo '.balign 8'; \
+	   echo '.global $(data_symbol_$(1))'; echo '$(data_symbol_$(1)):'; \
+	   i=0; while [ $$$$i -lt $$$$n ]; do echo ".quad n$$$$i, b$$$$i, e$$$$i-b$$$$i"; i=$$$$((i+1)); done; \
+	   echo '.quad 0, 0, 0'; echo '.section .note.GNU-stack,"",@progbits'; } > $$(@:.o=.S)
+	$(CC) -c -o $$@ $$(@:.o=.S)
+endef
+$(foreach d,parser_lexicon gateway_texts gateway_protocols,$(eval $(call data_rule,$(d))))
+
+# -- unit tests: tests/unit/NAME.c is one program each; a test links every room --------------------------------
+UNIT_TESTS := $(patsubst tests/unit/%.c,$(B)/unit/%,$(wildcard tests/unit/*.c) )
+REFERENCE_TESTS := $(patsubst tests/reference/%.c,$(B)/reference/%,$(wildcard tests/reference/*.c))
+
+define test_rule
+$(B)/$(1)/%: $(B)/obj/tests/$(1)/%.o $(LIBRARIES) $(DATA_OBJECTS)
+	@mkdir -p $$(@D)
+	$$(CC) $$(ALL_LDFLAGS) -o $$@ $$< -Wl,--start-group $$(LIBRARIES) -Wl,--end-group $$(DATA_OBJECTS) $$(LIBS) -lcmocka $$(TEST_LIBS)
+endef
+$(eval $(call test_rule,unit))
+$(eval $(call test_rule,reference))
+
+-include $(shell find $(B)/obj -name '*.d' 2>/dev/null)
+
+clean:
+	rm -rf build
+
+.PHONY: all clean
+.SECONDARY:
+.DELETE_ON_ERROR:
