@@ -1,0 +1,152 @@
+/* The store: the only SQL. Nouns above, a driver below; nothing outside this room knows which driver runs.
+ *
+ * A `struct db` is one connection, used by one thread at a time. One db of the process writes (DB_WRITE, under the writer
+ * thread); readers (DB_READ) see the last commit. All calls return 0, or a negative store_error that must be used; what
+ * was found or not is an out-parameter, never an error. Strings are copied into the caller's structs. After an error inside
+ * a transaction only db_rollback may follow.
+ */
+#ifndef QUIETARM_STORE_H
+#define QUIETARM_STORE_H
+
+#include "gateway/care/effect.h"
+#include "gateway/care/record.h"
+
+enum store_error {
+    STORE_OK = 0,
+    STORE_BUSY = -1,     /* another process holds it: past the busy timeout of 10 s */
+    STORE_FULL = -2,     /* no space */
+    STORE_CORRUPT = -3,
+    STORE_NEWER = -4,    /* the schema is newer than this program */
+    STORE_CONFLICT = -5, /* a uniqueness or foreign key rule refused the row */
+    STORE_IO = -6,       /* anything else of the disk */
+    STORE_MEMORY = -7,
+    STORE_ABSENT = -8    /* there is no database */
+};
+
+/* -- connections and transactions (db.c, driver_sqlite.c) --------------------------------------------------------------- */
+
+enum db_use {
+    DB_SERVE,  /* creates, copies an older schema aside and migrates it; the writer's connection */
+    DB_WRITE,  /* a command beside a running daemon: the schema must be this one */
+    DB_READ    /* read-only */
+};
+
+struct db;
+
+/* `folder` is the state folder (made 0700 by DB_SERVE), the database `quietarm.db` in it (0600). `why` takes one line. */
+int db_open(struct db **out, const char *folder, enum db_use use, char *why, size_t why_size);
+int db_open_file(struct db **out, const char *file, char *why, size_t why_size); /* read-only, any file: for verify */
+void db_close(struct db *db); /* takes NULL; rolls back what is open */
+
+int db_begin(struct db *db);  /* of a writer: BEGIN IMMEDIATE; of a reader: one snapshot */
+int db_commit(struct db *db); /* returns after the sync */
+void db_rollback(struct db *db);
+const char *db_why(const struct db *db); /* what the last error was, for the log; never data */
+const char *store_error_name(int error);
+int db_largest_id(struct db *db, int64_t *id);
+/* A number that changes when another connection has committed: the daemon notices commands within a second. */
+int db_changed(struct db *db, int64_t *version);
+
+/* -- settings kept in the database (meta.c) ---------------------------------------------------------------------------- */
+
+int meta_get(struct db *db, const char *key, int64_t *value, bool *found); /* "clock", "audit_head" … */
+int meta_set(struct db *db, const char *key, int64_t value);
+
+/* -- people and their records (people.c, records.c) ------------------------------------------------------------------------ */
+
+/* Everybody on a number of a clinic, oldest first, a stranger too; n at most `max`. */
+int people_of_number(struct db *db, const char *clinic, const char *phone, int64_t *ids, size_t max, size_t *n);
+int person_by_ref(struct db *db, const char *clinic, const char *ref, int64_t *id, bool *found);
+int person_get(struct db *db, int64_t id, struct person *out, bool *found);
+
+/* Fills record->person, course, week, readings, alerts, desk, sent and the counts, as of `now`, for `n` persons. The rest
+ * (clinic, protocol, zones) is the caller's. A person that is not there leaves person.id 0. */
+int records_load(struct db *db, int64_t now, const int64_t *ids, size_t n, struct record *out);
+/* The same with week `number` instead of the current one (0: the current or last). */
+int record_load_week(struct db *db, int64_t now, int64_t id, int number, struct record *out);
+/* Loads all unsettled and settled alerts that began within [from, to), for week --json. malloced array. */
+int alerts_of_person(struct db *db, int64_t person, int64_t from, int64_t to, struct alert **out, size_t *n);
+/* Answers to numbers that nobody has, since `since`, of one clinic. */
+int strangers_answered(struct db *db, const char *clinic, int64_t since, int *n);
+
+/* Persons, alerts whose due time is at or before `now`, earliest first; n at most `max`. */
+int looks_due(struct db *db, int64_t now, int64_t *persons, int64_t *due, size_t max, size_t *n);
+int alerts_due(struct db *db, int64_t now, int64_t *alerts, int64_t *persons, int64_t *due, size_t max, size_t *n);
+/* Outbox rows that are past `expires`, or worry replies unsent five minutes after `due` and not yet told. */
+int outbox_overdue(struct db *db, int64_t now, struct outgoing *out, size_t max, size_t *n);
+/* The earliest due time of looks, alerts, waiting outbox rows and overdue checks; INSTANT_NONE when nothing is due. */
+int due_next(struct db *db, int64_t *due);
+
+/* Writes every effect, in order. Effects of an unknown kind are a programming error. */
+int effects_write(struct db *db, const struct effects *e);
+
+/* -- inbound texts (texts.c) ------------------------------------------------------------------------------------------- */
+
+enum { MESSAGE_HASH = 16 };
+
+struct stored_text {
+    int64_t id, person;         /* person 0: nobody's (a short code, no clinic) */
+    char clinic[CLINIC_MAX];    /* "" when `to` is no clinic's */
+    char from[PHONE_MAX], to[PHONE_MAX];
+    char *body;                 /* malloced when loaded, borrowed when written; NULL once blanked */
+    int64_t received, sent;     /* sent INSTANT_NONE */
+    uint8_t hash[MESSAGE_HASH]; /* of the carrier's id; kept for ever */
+    char why[64];               /* "answered", or why deliberately not */
+};
+
+/* Which of these message ids are known already. */
+int texts_known(struct db *db, const uint8_t (*hashes)[MESSAGE_HASH], size_t n, bool *known);
+int text_write(struct db *db, const struct stored_text *t); /* STORE_CONFLICT when its hash is known */
+/* The conversation of a person, oldest first, at most `max`; the caller frees each body and the array. */
+int texts_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct stored_text **out, size_t *n);
+int text_get(struct db *db, int64_t id, struct stored_text *out, bool *found);
+
+/* -- outbox (outbox.c) --------------------------------------------------------------------------------------------------- */
+
+/* Waiting rows due at or before `now`, the most urgent class first, then by due and id; never two to one number and class
+ * at once (the earlier first), none whose number is in `busy` (sorted). A row of a lower class to a number waits while a
+ * higher one to it is due. `saying` is not filled. */
+struct busy_numbers {
+    const char *const *to;
+    size_t n;
+};
+int outbox_take(struct db *db, int64_t now, const struct busy_numbers *busy, struct outgoing *out, size_t max, size_t *n);
+int outbox_get(struct db *db, int64_t id, struct outgoing *out, bool *found);
+/* Sets state, due, attempts, sent_at, delivered_at, carrier_id, reason of a row; the rest of a row never changes. */
+int outbox_set(struct db *db, const struct outgoing *row);
+int outbox_by_carrier_id(struct db *db, const char *carrier_id, int64_t *id, bool *found);
+int outbox_by_key(struct db *db, const char *key, int64_t *id, bool *found);
+/* The alert whose copy went to this staff number with this code; the newest. */
+int outbox_code(struct db *db, const char *to, const char *code, int64_t *alert, int64_t *person, bool *found);
+/* A copy of an alert went to this number at some time: it is a staff number. */
+int outbox_staff(struct db *db, const char *to, bool *found);
+int outbox_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct outgoing **out, size_t *n);
+int outbox_counts(struct db *db, int64_t counts[CLASS_COUNT][OUTGOING_STATE_COUNT], int64_t *oldest_due);
+
+/* A receipt whose message is not known yet is kept 24 hours for its match. */
+struct early_receipt {
+    char id[80];
+    bool by_key, delivered;
+    int64_t at;
+};
+int receipt_keep(struct db *db, const struct early_receipt *r);
+int receipt_find(struct db *db, const char *carrier_id, const char *key, struct early_receipt *out, bool *found);
+
+/* -- looking at many (people.c) ------------------------------------------------------------------------------------------ */
+
+/* Calls `each` for every enrolled person of a clinic ("" all), by ref; stops when it returns non-zero. */
+int people_each(struct db *db, const char *clinic, int (*each)(void *context, const struct person *p), void *context);
+
+/* -- backup and verify (backup.c) --------------------------------------------------------------------------------------- */
+
+/* One consistent copy in `dest` (must not exist), written beside, synced, renamed. `why` takes one line. */
+int store_backup(const char *folder, const char *dest, char *why, size_t why_size);
+struct verify_report {
+    bool sound;
+    char why[256];
+    int64_t people, texts, readings, weeks, outbox, alerts, audit;
+    int schema;
+};
+int store_verify(const char *file, struct verify_report *out);
+
+#endif
