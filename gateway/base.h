@@ -49,6 +49,7 @@ void clock_set(int64_t now);         /* stepped only; never backwards */
 /* Real time whatever the mode, for timeouts, rates and sign-in delays: milliseconds that never go back. */
 int64_t clock_real_ms(void);
 int64_t clock_real_now(void);        /* the machine's own wall clock, seconds; for log lines */
+int64_t clock_wall_ms(void);         /* the same in milliseconds; for ids */
 
 /* -- ids (ids.c): 64-bit, time-ordered, under 2^53: milliseconds since 2020 << 12 | a count ------------------------ */
 
