@@ -119,6 +119,15 @@ bool reading_counted(const struct record *r, const struct reading *x);
 /* Reads a protocol file's bytes. 0, or -1 with "NAME:LINE: what, what to do" in `why`. */
 int protocol_read(const char *name, const char *bytes, size_t size, struct protocol *out, char *why, size_t why_size);
 
+/* -- rows with nothing known yet: every "none" set as record.h says, all else 0 (blank.c) ----------------------------- */
+
+void person_blank(struct person *p, const struct clinic *c); /* a stranger in the clinic's language and zone */
+void course_blank(struct course *c, int64_t person);
+void week_blank(struct week *w, int64_t person);
+void reading_blank(struct reading *x, int64_t person);
+void alert_blank(struct alert *a, const struct person *p);
+void desk_blank(struct desk_row *d, const struct person *p);
+
 /* -- keeping record and effects together ----------------------------------------------------------------------------- */
 
 void record_clear(struct record *r);
