@@ -82,9 +82,10 @@ struct mean {
 struct sitting {
     int32_t day;
     uint8_t slot;
-    int16_t accepted, counted, held, wanted;
-    bool ended; /* its window is over */
-    bool left_out; /* the first day */
+    int16_t accepted, counted, held; /* accepted: seated, on the patient's arm */
+    int16_t wanted;                  /* 0: before the first reading, or past the days wanted */
+    bool ended;                      /* its window is over */
+    bool left_out;                   /* the first day */
 };
 
 struct week_result {
@@ -104,7 +105,11 @@ struct week_result {
     struct sitting sittings[2 * WEEK_DAYS_MAX];
     int n_sittings;
     int days_accepted;
-    bool all_wanted_full;
+    bool all_wanted_full;                    /* every wanted sitting has what it wants */
+    bool last_wanted_full;                   /* the last wanted one has */
+    bool far_from_office;                    /* 15 or more systolic: "look at cuff and monitor first" */
+    int sittings_measured;                   /* with an accepted reading */
+    int16_t technique[TECHNIQUE_COUNT];      /* of those, in how many the patient said this of the measuring */
 };
 
 /* Computes the result of the record's week as of `now`. */
@@ -118,6 +123,11 @@ bool reading_counted(const struct record *r, const struct reading *x);
 
 /* Reads a protocol file's bytes. 0, or -1 with "NAME:LINE: what, what to do" in `why`. */
 int protocol_read(const char *name, const char *bytes, size_t size, struct protocol *out, char *why, size_t why_size);
+/* The linked-in protocol of this name ("esh"). 0, or -1 with what there is in `why`. */
+int protocol_find(const char *name, struct protocol *out, char *why, size_t why_size);
+
+/* The protocol of this name among those linked in. 0, or -1 with one line in `why`. */
+int protocol_find(const char *name, struct protocol *out, char *why, size_t why_size);
 
 /* -- rows with nothing known yet: every "none" set as record.h says, all else 0 (blank.c) ----------------------------- */
 
