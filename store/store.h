@@ -74,8 +74,16 @@ int looks_due(struct db *db, int64_t now, int64_t *persons, int64_t *due, size_t
 int alerts_due(struct db *db, int64_t now, int64_t *alerts, int64_t *persons, int64_t *due, size_t max, size_t *n);
 /* Outbox rows that are past `expires`, or worry replies unsent five minutes after `due` and not yet told. */
 int outbox_overdue(struct db *db, int64_t now, struct outgoing *out, size_t max, size_t *n);
-/* The earliest due time of looks, alerts, waiting outbox rows and overdue checks; INSTANT_NONE when nothing is due. */
+/* The writer's next due time: the earliest of looks, alerts and overdue checks (not of outbox rows: those are the sender's);
+ * INSTANT_NONE when nothing is due. */
 int due_next(struct db *db, int64_t *due);
+/* For the stepped clock: the earliest due time later than `now` of looks, alerts, overdue checks and waiting outbox rows. */
+int due_after(struct db *db, int64_t now, int64_t *due);
+/* Move one due time on, when what was due could not be handled. outbox_overdue_set: INSTANT_NONE, this row's overdue check
+ * has been made (its `expires` still counts). */
+int look_due_set(struct db *db, int64_t person, int64_t due);
+int alert_due_set(struct db *db, int64_t alert, int64_t due);
+int outbox_overdue_set(struct db *db, int64_t outgoing, int64_t due);
 
 /* Writes every effect, in order. Effects of an unknown kind are a programming error. */
 int effects_write(struct db *db, const struct effects *e);
@@ -105,15 +113,20 @@ int text_get(struct db *db, int64_t id, struct stored_text *out, bool *found);
 
 /* Waiting rows due at or before `now`, the most urgent class first, then by due and id; never two to one number and class
  * at once (the earlier first), none whose number is in `busy` (sorted). A row of a lower class to a number waits while a
- * higher one to it is due. `saying` is not filled. */
+ * higher one to it is due; a text below worry waits while an earlier one of its class to its number waits for its next
+ * attempt (order is kept through retries; worry is not held up by it). `saying` is not filled. */
 struct busy_numbers {
     const char *const *to;
     size_t n;
+    uint32_t channels; /* bits 1 << enum channel of which nothing is taken: their route is broken, or full */
 };
 int outbox_take(struct db *db, int64_t now, const struct busy_numbers *busy, struct outgoing *out, size_t max, size_t *n);
 int outbox_get(struct db *db, int64_t id, struct outgoing *out, bool *found);
 /* Sets state, due, attempts, sent_at, delivered_at, carrier_id, reason of a row; the rest of a row never changes. */
 int outbox_set(struct db *db, const struct outgoing *row);
+/* What a copy of an alert says by HTTP: the alert, the patient's ref ("" for a stranger or an erased one), and `time`: the
+ * how-manieth copy to this address the row is, from 1, the same for every attempt. */
+int alert_of_copy(struct db *db, const struct outgoing *row, struct alert *alert, char ref[REF_MAX], int *time, bool *found);
 int outbox_by_carrier_id(struct db *db, const char *carrier_id, int64_t *id, bool *found);
 int outbox_by_key(struct db *db, const char *key, int64_t *id, bool *found);
 /* The alert whose copy went to this staff number with this code; the newest. */

@@ -123,10 +123,8 @@ bool reading_counted(const struct record *r, const struct reading *x);
 
 /* Reads a protocol file's bytes. 0, or -1 with "NAME:LINE: what, what to do" in `why`. */
 int protocol_read(const char *name, const char *bytes, size_t size, struct protocol *out, char *why, size_t why_size);
-/* The linked-in protocol of this name ("esh"). 0, or -1 with what there is in `why`. */
-int protocol_find(const char *name, struct protocol *out, char *why, size_t why_size);
 
-/* The protocol of this name among those linked in. 0, or -1 with one line in `why`. */
+/* The protocol of this name ("esh") among those linked in. 0, or -1 with one line in `why`. */
 int protocol_find(const char *name, struct protocol *out, char *why, size_t why_size);
 
 /* -- rows with nothing known yet: every "none" set as record.h says, all else 0 (blank.c) ----------------------------- */

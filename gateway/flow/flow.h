@@ -109,6 +109,13 @@ struct flow_figures {
 };
 void flow_figures(struct flow *f, struct flow_figures *out);
 
+/* Texts read anew (SIGHUP): the flow takes them and uses them from the next batch on. */
+void flow_use_texts(struct flow *f, struct texts *texts);
+
+/* Says what the effects want said: fills body, from and segments of each outgoing row. For whoever writes effects without
+ * the writer (the commands). Returns 0. */
+int effects_say(const struct config *config, const struct texts *texts, struct effects *e);
+
 /* Completes a loaded record: clinic, protocol, zones. false when its clinic is not configured. */
 bool record_complete(const struct config *config, struct record *r, int64_t now);
 

@@ -1,0 +1,111 @@
+/* What the files of flow/ share: the writer's state and one batch. Private to the room. */
+#ifndef QUIETARM_FLOW_INSIDE_H
+#define QUIETARM_FLOW_INSIDE_H
+
+#include <pthread.h>
+#include "gateway/flow/flow.h"
+
+enum {
+    BATCH_JOBS = 128,   /* the most jobs committed together */
+    BATCH_LOOKS = 48,   /* of them looks, while texts wait too: a reminder morning must not delay an answer */
+    LINE_PEOPLE = 16,   /* people who may share one number */
+    LOOK_AGAIN_S = 900  /* a look that could not be stored is tried again after this */
+};
+
+struct flow {
+    const struct config *config;
+    const struct texts *texts;
+    struct texts *owned_texts;       /* after a reload: ours to close */
+    struct texts *next_texts;        /* handed over, not yet in use */
+    struct parser *parser;
+    struct db *db;
+    void (*wake)(void *context);
+    void *wake_context;
+    bool (*sender_busy)(void *context, int64_t now);
+    void *sender_context;
+
+    pthread_mutex_t lock;
+    pthread_cond_t woken;
+    pthread_t thread;
+    bool started, stopping;
+    struct job *first, **last;       /* the queue */
+    int64_t queued;
+    int64_t oldest_ms;               /* when the oldest waiting job came */
+    struct job *clock_job;           /* the writer's own: time is being moved */
+
+    struct flow_figures figures;     /* under lock */
+    int64_t seen_version;            /* db_changed at the last look */
+    int64_t next_due;                /* the earliest due time known; INSTANT_NONE */
+    bool route_broken;               /* the carrier's, as the last attempt said */
+};
+
+/* Everybody on one number of one clinic. */
+struct line {
+    const struct clinic *clinic;
+    char phone[PHONE_MAX];
+    int64_t people[LINE_PEOPLE];
+    size_t n;
+};
+
+/* One batch: the records that its jobs need, as its jobs change them, and what shall be written. */
+struct batch {
+    struct flow *f;
+    int64_t now;
+    uint64_t random;
+    int64_t next_id;
+    struct record *records;
+    size_t n_records, cap_records;
+    struct line *lines;
+    size_t n_lines, cap_lines;
+    struct effects effects;          /* of the job being handled */
+    struct meaning meaning;
+    bool outbox;                     /* something for the sender was written */
+};
+
+/* -- batch.c -- */
+/* Decides and writes all jobs of the list in one transaction, and answers them. One by one after a failure. */
+void batch_commit(struct flow *f, struct job *jobs, size_t n);
+/* The record of a person, loaded once a batch; NULL when there is none or its clinic is gone. *error is set when the
+ * store failed. */
+struct record *batch_record(struct batch *b, int64_t person, int *error);
+struct line *batch_line(struct batch *b, const struct clinic *clinic, const char *phone, int *error);
+struct moment_of_care batch_moment(struct batch *b);
+
+/* -- one file for each kind of job; each decides, writes, and returns a store_error -- */
+int intake_text(struct batch *b, struct job *job);     /* intake.c */
+/* Stores the text itself; *id (may be NULL) is its id. */
+int intake_keep(struct batch *b, const struct job *job, const struct clinic *clinic, int64_t person, const char *why,
+                int64_t *id);
+/* Whether this was a staff member's TAKE, which has then been handled. */
+bool staff_takes(struct batch *b, struct job *job, const struct clinic *clinic, int *error); /* staff.c */
+int look_handle(struct batch *b, struct job *job);     /* looks.c */
+int result_sent(struct batch *b, struct job *job);     /* results.c */
+int result_receipt(struct batch *b, struct job *job);
+int result_overdue(struct batch *b, struct job *job);
+int action_handle(struct batch *b, struct job *job);   /* actions.c */
+int enrol_handle(struct batch *b, struct job *job);
+
+/* Says what must be said and writes the effects of the job being handled. */
+int batch_write(struct batch *b);
+
+/* -- looks.c -- */
+/* Jobs for what is due at `now`, at most `max`: looks, alerts, overdue rows. */
+struct job *looks_collect(struct flow *f, int64_t now, size_t max, size_t *n);
+/* A look that cannot be stored moves its due time on, so that it does not stand in the way of all others. */
+void look_put_off(struct flow *f, const struct job *job);
+
+/* -- clockwork.c -- */
+/* Moves a stepped clock one step towards the job's target, if all that is due now is done; true when the job is done. */
+bool clockwork_step(struct flow *f);
+int clockwork_start(struct flow *f);
+
+/* -- tags.c -- */
+struct tagged {
+    size_t person;     /* index into the line's people */
+    size_t from, size; /* of the text, the tag itself left out */
+};
+/* Cuts a text at the tags of the people who share a phone. Returns how many parts; 0 when it has no tag, or none that tells
+ * whose each part is. */
+size_t tags_cut(const char *text, const char *const *tags, size_t n_tags, struct tagged *out, size_t max);
+
+#endif

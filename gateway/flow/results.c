@@ -1,0 +1,132 @@
+/* What came of a sending: results of attempts, delivery receipts, rows whose time is over.
+ *
+ * An outbox row has one due time; after handling, it has ended or its due time has moved. Giving up is a state.
+ */
+#include "gateway/flow/inside.h"
+#include "gateway/send/send.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static void row_end(struct outgoing *o, enum outgoing_state state, const char *reason)
+{
+    o->state = state;
+    snprintf(o->reason, sizeof o->reason, "%s", reason);
+}
+
+/* A failed or late worry reply or copy of an alert concerns people: care says what follows. */
+static int tell_care(struct batch *b, const struct outgoing *o)
+{
+    int error = 0;
+    if (!o->alert && !o->worry_reply && o->class_ != CLASS_WORRY && o->class_ != CLASS_SUMMARY)
+        return 0;
+    struct record *r = batch_record(b, o->person, &error);
+    if (!r)
+        return error;
+    struct moment_of_care m = batch_moment(b);
+    care_unsent(r, &m, o, &b->effects);
+    return batch_write(b);
+}
+
+static int mark_sent(struct batch *b, const struct job *job, struct outgoing *o)
+{
+    struct early_receipt early = {0};
+    bool found = false;
+    o->state = OUTGOING_SENT;
+    o->sent_at = b->now;
+    snprintf(o->carrier_id, sizeof o->carrier_id, "%s", job->sent.carrier_id);
+    o->reason[0] = '\0';
+    int error = receipt_find(b->f->db, o->carrier_id, o->key, &early, &found);
+    if (!error && found && early.delivered) {
+        o->state = OUTGOING_DELIVERED;
+        o->delivered_at = b->now;
+    } else if (!error && found) {
+        row_end(o, OUTGOING_FAILED, "the carrier could not deliver it");
+    }
+    return error;
+}
+
+static void mark_again(struct batch *b, const struct job *job, struct outgoing *o)
+{
+    bool broken = job->sent.result == SENT_ROUTE_BROKEN;
+    int wait = broken ? 60 : backoff_seconds(o->attempts, job->sent.retry_after, batch_moment(b).random);
+    o->due = b->now + wait;
+    snprintf(o->reason, sizeof o->reason, "%s", job->sent.reason);
+}
+
+int result_sent(struct batch *b, struct job *job)
+{
+    struct outgoing o;
+    bool found = false;
+    int error = outbox_get(b->f->db, job->sent.outgoing, &o, &found);
+    if (error || !found)
+        return error;
+    if (o.channel == CHANNEL_TEXT)
+        b->f->route_broken = job->sent.result == SENT_ROUTE_BROKEN;
+    bool ended = o.state != OUTGOING_WAITING; /* withdrawn while it was in flight */
+    o.attempts++;
+    if (job->sent.result == SENT_OK)
+        error = mark_sent(b, job, &o);
+    else if (ended)
+        return 0;
+    else if (job->sent.result == SENT_PERMANENT)
+        row_end(&o, OUTGOING_FAILED, job->sent.reason);
+    else
+        mark_again(b, job, &o);
+    if (!error)
+        error = outbox_set(b->f->db, &o);
+    b->outbox = true;
+    log_event(LOG_INFO, "sent", "outgoing=%lld state=%d attempts=%d to=%s", (long long)o.id, o.state, o.attempts,
+              o.channel == CHANNEL_TEXT ? log_number(o.to) : "-");
+    return error || o.state != OUTGOING_FAILED ? error : tell_care(b, &o);
+}
+
+int result_receipt(struct batch *b, struct job *job)
+{
+    int64_t id = 0;
+    bool found = false;
+    struct outgoing o;
+    int error = job->receipt.by_key ? outbox_by_key(b->f->db, job->receipt.id, &id, &found)
+                                    : outbox_by_carrier_id(b->f->db, job->receipt.id, &id, &found);
+    if (!error && found)
+        error = outbox_get(b->f->db, id, &o, &found);
+    if (error)
+        return error;
+    if (!found) {
+        struct early_receipt r = {.by_key = job->receipt.by_key, .delivered = job->receipt.delivered, .at = b->now};
+        snprintf(r.id, sizeof r.id, "%s", job->receipt.id);
+        return receipt_keep(b->f->db, &r);
+    }
+    if (o.state == OUTGOING_DELIVERED || o.state == OUTGOING_FAILED) /* delivered is final */
+        return 0;
+    if (job->receipt.delivered) {
+        o.state = OUTGOING_DELIVERED;
+        o.delivered_at = b->now;
+    } else {
+        row_end(&o, OUTGOING_FAILED, "the carrier could not deliver it");
+    }
+    error = outbox_set(b->f->db, &o);
+    b->outbox = true;
+    return error || o.state != OUTGOING_FAILED ? error : tell_care(b, &o);
+}
+
+/* Past its time: a reply is given up after a day, a reminder cancelled 60 minutes late; a worry reply unsent after five
+ * minutes is an alert of its own, and stays in the queue. */
+int result_overdue(struct batch *b, struct job *job)
+{
+    struct outgoing o;
+    bool found = false;
+    int error = outbox_get(b->f->db, job->look.outgoing->id, &o, &found);
+    if (error || !found || o.state != OUTGOING_WAITING)
+        return error;
+    bool over = o.expires != INSTANT_NONE && o.expires <= b->now;
+    if (over && !(o.class_ == CLASS_REPLY && b->f->route_broken)) {
+        row_end(&o, o.class_ == CLASS_REMINDER ? OUTGOING_CANCELLED : OUTGOING_GIVEN_UP,
+                o.class_ == CLASS_REMINDER ? "too late to make sense" : "not sent for a day");
+        error = outbox_set(b->f->db, &o);
+        b->outbox = true;
+        return error ? error : tell_care(b, &o);
+    }
+    error = outbox_overdue_set(b->f->db, o.id, over ? b->now + 60 : INSTANT_NONE);
+    return error || over ? error : tell_care(b, &o);
+}
