@@ -34,6 +34,8 @@ struct saying {
     uint8_t n_parts;
     struct { int16_t sys, dia, pulse; } echo[SAYING_ECHO]; /* {echo}: "132/84, pulse 71" */
     uint8_t n_echo;
+    uint8_t n_got;                /* the first n_got of echo are what was taken, for openers (role R, W); the rest is what a
+                                   * question (role Q) asks about. 0: every sentence echoes all of them */
     int16_t more;                 /* readings taken beyond those echoed */
     bool in_hours;                /* {contact} is the voice number, else out_of_hours */
     int16_t number;               /* {number}: a count that the sentence needs */

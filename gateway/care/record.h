@@ -143,6 +143,15 @@ struct week {
     int64_t opened_at, ended_at, sent_at, reviewed_at; /* INSTANT_NONE */
     char reviewed_by[DONE_BY_MAX], outcome[NOTE_MAX];
     double arm_cm, cuff_low, cuff_high; /* as they were, so that weeks are compared only with like */
+    int16_t paused_days;         /* days of pauses in it: they do not end it, nor use up most_days */
+    uint32_t noted;              /* bits of enum week_note: what was told once and is not told again */
+};
+
+enum week_note {
+    NOTED_HIGH_MEAN = 1 << 0,  /* running mean at or above 160/100 */
+    NOTED_IRREGULAR = 1 << 1,  /* irregular sign in two of six sittings */
+    NOTED_UNREVIEWED = 1 << 2, /* ended, and nobody has reviewed it in time */
+    NOTED_SEVERE = 1 << 3      /* a severe reading was confirmed */
 };
 
 #define STANDINGS(X) X(ACCEPTED, "accepted") X(HELD, "held") X(VOID, "void") X(REPLACED, "replaced") X(ASIDE, "aside")
@@ -158,7 +167,9 @@ enum held {
     HELD_WHEN = 1 << 4,       /* too old, before day 1, in the future */
     HELD_DAYS = 1 << 5,       /* more than three pairs without day or slot */
     HELD_PRACTICE = 1 << 6,   /* before cuff and monitor are settled (hold_start) */
-    HELD_CONSENT = 1 << 7     /* sent before joining */
+    HELD_CONSENT = 1 << 7,    /* sent before joining */
+    HELD_WHOSE = 1 << 8,      /* a shared phone, no tag: one copy is held for each of its patients */
+    HELD_AMENDED = 1 << 9     /* the patient took it back and has not said what it should be */
 };
 
 struct reading {
@@ -199,7 +210,9 @@ struct question {
     uint8_t n_readings;
 };
 
-enum follow_kind { FOLLOW_NONE, FOLLOW_SEVERE, FOLLOW_LOW, FOLLOW_PULSE, FOLLOW_DOUBTFUL };
+/* Confirmed: the second severe one came and the alert is out; for 12 hours more of them join it. There `asked_again` says
+ * that the patient was told not to keep measuring. */
+enum follow_kind { FOLLOW_NONE, FOLLOW_SEVERE, FOLLOW_LOW, FOLLOW_PULSE, FOLLOW_DOUBTFUL, FOLLOW_CONFIRMED };
 
 /* A worrying number that waits for its repeat. */
 struct follow {
