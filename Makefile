@@ -13,7 +13,7 @@ RUN_PACKAGES   := fonts-dejavu-core tzdata ca-certificates
 TEST_PACKAGES  := libcmocka-dev clang libclang-rt-14-dev strace sqlite3 libgsl-dev libicu-dev perl
 MODULES        := libmicrohttpd sqlite3 libpcre2-8 libcurl libsodium jansson inih glib-2.0 cairo pangocairo
 
-CFLAGS_COMMON := -std=gnu17 -g -I. -Wall -Wextra -Werror -Wshadow -Wpointer-arith -Wstrict-prototypes \
+CFLAGS_COMMON := -std=gnu17 -D_GNU_SOURCE -g -I. -Wall -Wextra -Werror -Wshadow -Wpointer-arith -Wstrict-prototypes \
                  -Wmissing-prototypes -Wvla -Wformat=2 -Wundef -Wwrite-strings -Wno-missing-field-initializers \
                  -fno-strict-aliasing -fstack-protector-strong -fPIE
 CFLAGS_plain  := -O2 -D_FORTIFY_SOURCE=2
@@ -90,6 +90,11 @@ $(B)/$(1)/%: $(B)/obj/tests/$(1)/%.o $(LIBRARIES) $(DATA_OBJECTS)
 endef
 $(eval $(call test_rule,unit))
 $(eval $(call test_rule,reference))
+
+# -- the player of scripts (demo and system tests); the carrier has its own rule ------------------------------------
+$(B)/demo/play: $(call OBJECTS,$(wildcard demo/play/*.c))
+	@mkdir -p $(@D)
+	$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
 -include $(shell find $(B)/obj -name '*.d' 2>/dev/null)
 

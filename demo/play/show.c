@@ -1,0 +1,115 @@
+/* Shows a play to whoever watches: who texts what at which simulated time, like a conversation on paper.
+ */
+#include "demo/play/play.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { WIDTH = 76, PAUSE_MS = 60 };
+static bool shown, paced, coloured;
+
+void show_on(bool on, bool fast)
+{
+    shown = on;
+    paced = on && !fast && isatty(1);
+    coloured = on && isatty(1);
+}
+
+static void pause_a_little(void)
+{
+    struct timespec t = {.tv_nsec = PAUSE_MS * 1000000L};
+    fflush(stdout);
+    if (paced)
+        nanosleep(&t, NULL);
+}
+
+static void print_time(int64_t now)
+{
+    static int64_t day;
+    char text[64];
+    struct tm tm;
+    time_t t = now;
+    gmtime_r(&t, &tm);
+    if (now / 86400 != day) {
+        day = now / 86400;
+        strftime(text, sizeof text, "%A %-d %B", &tm);
+        printf("\n── %s ", text);
+        for (size_t i = strlen(text); i < WIDTH - 4; i++)
+            fputs("─", stdout);
+        printf("\n");
+    }
+    strftime(text, sizeof text, "%H:%M", &tm);
+    printf("%s  ", text);
+}
+
+/* Breaks lines between words; the first begins after `indent` columns, the others under it. */
+static void print_wrapped(const char *words, int indent)
+{
+    int at = indent;
+    while (*words) {
+        size_t n = strcspn(words, " \n");
+        if (at > indent && at + (int)n > WIDTH + 20) {
+            printf("\n%*s", indent, "");
+            at = indent;
+        }
+        printf("%.*s", (int)n, words);
+        at += (int)n + 1;
+        words += n;
+        if (*words)
+            putchar(*words == '\n' ? '\n' : ' '), words++;
+        if (words[-1] == '\n')
+            printf("%*s", indent, ""), at = indent;
+    }
+    putchar('\n');
+}
+
+static const char *name_of(const struct script *s, const char *phone)
+{
+    for (size_t i = 0; i < s->n_actors; i++)
+        if (strcmp(s->actors[i].phone, phone) == 0)
+            return s->actors[i].name;
+    return phone;
+}
+
+void show_text(const struct script *s, int64_t now, const char *from, const char *words)
+{
+    (void)s;
+    if (!shown)
+        return;
+    print_time(now);
+    printf("%s%12s ▶%s ", coloured ? "\033[1m" : "", from, coloured ? "\033[0m" : "");
+    print_wrapped(words[0] ? words : "(a picture)", 22);
+    pause_a_little();
+}
+
+void show_sent(const struct script *s, int64_t now, const json_t *message)
+{
+    const char *path = json_string_value(json_object_get(message, "path"));
+    const char *text = json_string_value(json_object_get(message, "text"));
+    const char *to = json_string_value(json_object_get(message, "to"));
+    if (!shown || !path || json_is_true(json_object_get(message, "repeat")))
+        return;
+    print_time(now);
+    if (strcmp(path, "/messages") == 0) {
+        printf("%12s ◀ ", name_of(s, to ? to : "?"));
+        print_wrapped(text ? text : "", 22);
+    } else {
+        printf("%12s ◀ ", strcmp(path, "/mail") == 0 ? "mail" : path + 1);
+        print_wrapped(text ? text : "(see the carrier's log)", 22);
+    }
+    pause_a_little();
+}
+
+void show_say(const char *words)
+{
+    if (!shown)
+        return;
+    printf("%s       · ", coloured ? "\033[3m" : "");
+    print_wrapped(words, 9);
+    if (coloured)
+        printf("\033[0m");
+    pause_a_little();
+}
