@@ -70,7 +70,7 @@ static int write_configuration(const struct stage *g, int64_t start)
 
 /* -- processes -------------------------------------------------------------------------------------------------------------- */
 
-static pid_t spawn(const struct stage *g, char *const argv[], int out, int err)
+static pid_t spawn(const struct stage *g, const char *const argv[], int out, int err)
 {
     pid_t pid = fork();
     if (pid != 0)
@@ -83,7 +83,7 @@ static pid_t spawn(const struct stage *g, char *const argv[], int out, int err)
     dup2(err, 2);
     for (int fd = 3; fd < 256; fd++)
         close(fd);
-    execv(argv[0], argv);
+    execv(argv[0], (char *const *)argv);
     _exit(127);
 }
 
@@ -121,7 +121,7 @@ static int start_carrier(struct stage *g)
 {
     char path[PLAY_PATH + 64];
     int log = open_log(g, "carrier.log", path, sizeof path, true);
-    char *argv[] = {g->carrier, "--secret", (char *)OUTBOUND_SECRET, NULL};
+    const char *argv[] = {g->carrier, "--secret", OUTBOUND_SECRET, NULL};
     g->carrier_pid = spawn(g, argv, log, log);
     close(log);
     g->carrier_port = port_of(path, "carrier port=", g->carrier_pid);
@@ -133,7 +133,7 @@ int stage_start_program(struct stage *g)
 {
     char path[PLAY_PATH + 64];
     int log = open_log(g, "quietarm.log", path, sizeof path, true);
-    char *argv[] = {g->program, "serve", NULL};
+    const char *argv[] = {g->program, "serve", NULL};
     g->program_pid = spawn(g, argv, log, log);
     close(log);
     g->port = port_of(path, "listening port=", g->program_pid);
@@ -159,7 +159,8 @@ int stage_stop_program(struct stage *g, int signal)
 
 int stage_run(struct stage *g, const char *arguments, int expected)
 {
-    char words[PLAY_LINE], path[PLAY_PATH + 64], *argv[ARGUMENTS] = {g->program};
+    char words[PLAY_LINE], path[PLAY_PATH + 64];
+    const char *argv[ARGUMENTS] = {g->program};
     int n = 1, status = 0;
     snprintf(words, sizeof words, "%s", arguments);
     for (char *at = words; *at && n < ARGUMENTS - 1;) { /* words, or 'several words' */
