@@ -1,6 +1,7 @@
 /* The configuration: an INI file, read whole, every mistake told as FILE:LINE: what, what to do.
  *
- * Read once at start; `reload` reads texts, secrets and certificates anew. Relative paths have been made absolute here.
+ * Read once at start; `reload` reads texts, secrets and certificates anew. Relative paths have been made absolute here, but
+ * for those of dir: targets, which begin at `state` wherever that is.
  */
 #ifndef QUIETARM_CONFIG_H
 #define QUIETARM_CONFIG_H
@@ -77,6 +78,7 @@ struct config {
     char words[PATH_MAX_BYTES], texts[PATH_MAX_BYTES];
     struct clinic *clinics;
     size_t n_clinics;
+    char (*token_files)[PATH_MAX_BYTES];     /* fhir_token_file of each clinic; "" */
     struct target_config *targets;
     size_t n_targets;
     struct inbound_config inbound;
@@ -92,6 +94,10 @@ typedef void config_mistake(void *context, const char *file, int line, const cha
  * `mistake`. -1 when out of memory. With `secrets` false secret files are not read (for commands that send nothing). */
 int config_open(struct config *out, const char *file, bool secrets, config_mistake *mistake, void *context);
 void config_close(struct config *c);
+/* For what is told of a patient by hand (enrolment): the same judgements that the configuration's own values get. */
+bool config_language(const struct config *c, const char *language); /* texts in it are at hand */
+bool span_read(const char *text, struct span *out);                /* HH:MM-HH:MM; from may be later than to */
+bool spans_meet(const struct span *a, const struct span *b);       /* they overlap, on the clock's face */
 const struct clinic *config_clinic(const struct config *c, const char *id);              /* NULL */
 const struct clinic *config_clinic_by_number(const struct config *c, const char *phone); /* NULL */
 const struct target_config *config_target(const struct config *c, const char *name);     /* NULL */
