@@ -7,11 +7,11 @@ B       := build$(if $(filter-out plain,$(MODE)),/$(MODE))
 PREFIX  ?= /usr/local
 
 # -- parts: every Debian package, for building, running and testing ---------------------------------------
-BUILD_PACKAGES := gcc make pkg-config libmicrohttpd-dev libsqlite3-dev libpcre2-dev libcurl4-openssl-dev \
+BUILD_PACKAGES := gcc make pkg-config libmicrohttpd-dev libgnutls28-dev libsqlite3-dev libpcre2-dev libcurl4-openssl-dev \
                   libsodium-dev libjansson-dev libinih-dev libglib2.0-dev libcairo2-dev libpango1.0-dev
 RUN_PACKAGES   := fonts-dejavu-core tzdata ca-certificates
 TEST_PACKAGES  := libcmocka-dev clang libclang-rt-14-dev strace sqlite3 libgsl-dev libicu-dev perl
-MODULES        := libmicrohttpd sqlite3 libpcre2-8 libcurl libsodium jansson inih glib-2.0 cairo pangocairo
+MODULES        := libmicrohttpd sqlite3 libpcre2-8 libcurl gnutls libsodium jansson inih glib-2.0 cairo pangocairo
 
 CFLAGS_COMMON := -std=gnu17 -D_GNU_SOURCE -g -I. -Wall -Wextra -Werror -Wshadow -Wpointer-arith -Wstrict-prototypes \
                  -Wmissing-prototypes -Wvla -Wformat=2 -Wundef -Wwrite-strings -Wno-missing-field-initializers \
@@ -25,8 +25,9 @@ LDFLAGS_asan  := -fsanitize=address,undefined
 LDFLAGS_tsan  := -fsanitize=thread
 LDFLAGS_cover := --coverage
 
-PKG_CFLAGS = $(shell pkg-config --cflags $(MODULES) 2>/dev/null)
-PKG_LIBS   = $(shell pkg-config --libs $(MODULES) 2>/dev/null)
+# asked once, and only when something is compiled: `make deps` may have to come first
+PKG_CFLAGS = $(eval PKG_CFLAGS := $(shell pkg-config --cflags $(MODULES)))$(PKG_CFLAGS)
+PKG_LIBS   = $(eval PKG_LIBS := $(shell pkg-config --libs $(MODULES)))$(PKG_LIBS)
 ALL_CFLAGS = $(CFLAGS_COMMON) $(CFLAGS_$(MODE)) $(PKG_CFLAGS) $(CFLAGS)
 ALL_LDFLAGS = -pie $(LDFLAGS_$(MODE)) $(LDFLAGS)
 LIBS        = $(PKG_LIBS) -lm -lpthread
@@ -96,11 +97,61 @@ $(B)/demo/play: $(call OBJECTS,$(wildcard demo/play/*.c))
 	@mkdir -p $(@D)
 	$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
+# -- system tests: scripts for the player, and programs that use its stage -------------------------------------------
+CASES        := $(wildcard tests/system/*.case)
+SYSTEM_TESTS := $(patsubst tests/system/%.c,$(B)/system/%,$(wildcard tests/system/*.c))
+STAGE        := $(call OBJECTS,demo/play/stage.c)
+
+$(B)/system/%: $(B)/obj/tests/system/%.o $(STAGE) $(LIBRARIES) $(DATA_OBJECTS)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_LDFLAGS) -o $@ $< $(STAGE) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(DATA_OBJECTS) $(LIBS) -lcmocka
+
+# -- what people call ---------------------------------------------------------------------------------------------------
+deps:
+	@sh .ci/deps $(BUILD_PACKAGES) $(RUN_PACKAGES) $(TEST_PACKAGES)
+
+deps-run:
+	@sh .ci/deps $(BUILD_PACKAGES) $(RUN_PACKAGES)
+
+# The demo needs no test packages.
+demo: deps-run
+	@$(MAKE) --no-print-directory $(B)/quietarm $(B)/demo/play $(B)/demo/carrier
+	@sh demo/run $(B)
+
+check: deps
+	@$(MAKE) --no-print-directory style
+	@$(MAKE) --no-print-directory MODE=asan pure
+	@$(MAKE) --no-print-directory MODE=asan test
+
+# Every test of this MODE (plain, asan, tsan, cover).
+test: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS)
+	@bash tests/run $(B) $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS) $(CASES)
+
+unit: $(UNIT_TESTS) $(REFERENCE_TESTS)
+	@bash tests/run $(B) $(UNIT_TESTS) $(REFERENCE_TESTS)
+
+system: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(SYSTEM_TESTS)
+	@bash tests/run $(B) $(SYSTEM_TESTS) $(CASES)
+
+tsan: deps
+	@$(MAKE) --no-print-directory MODE=tsan test
+
+# Words, calls and habits that a person should not have to look for.
+style:
+	@sh tests/style
+
+# parser/, gateway/care/ and gateway/texts/ reach nothing outside: their undefined symbols are on a list.
+pure: $(call room_library,parser) $(call room_library,gateway/care) $(call room_library,gateway/texts)
+	@sh tests/pure $^
+
+install: $(B)/quietarm
+	install -D -m 755 $(B)/quietarm $(DESTDIR)$(PREFIX)/bin/quietarm
+
 -include $(shell find $(B)/obj -name '*.d' 2>/dev/null)
 
 clean:
 	rm -rf build
 
-.PHONY: all clean
+.PHONY: all clean check demo deps deps-run install pure style system test tsan unit
 .SECONDARY:
 .DELETE_ON_ERROR:

@@ -81,11 +81,28 @@ static int settle(struct stage *g, struct script *s)
     return 0;
 }
 
+/* "{code}" is the code of the newest text to this person that asks for TAKE. */
+static void fill_code(const struct stage *g, const struct actor *a, char *words)
+{
+    char *hole = strstr(words, "{code}");
+    for (size_t i = json_array_size(g->sent); hole && i-- > 0;) {
+        const json_t *message = json_array_get(g->sent, i);
+        const char *take = is_text_to(message, a) ? strstr(field(message, "text"), "TAKE ") : NULL;
+        size_t n = take ? strspn(take + 5, "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789") : 0;
+        if (n == 0 || n > strlen("{code}"))
+            continue;
+        memmove(hole + n, hole + strlen("{code}"), strlen(hole + strlen("{code}")) + 1);
+        memcpy(hole, take + 5, n);
+        return;
+    }
+}
+
 static int act_text(struct stage *g, struct script *s, const struct step *step)
 {
     struct actor *a = script_actor(s, step->who);
     char words[PLAY_LINE], status[32];
     unescape(step->words, words, sizeof words);
+    fill_code(g, a, words);
     show_text(s, g->now, step->who, words);
     snprintf(status, sizeof status, "%d", stage_text(g, a->phone, a->clinic_number, words));
     if (strcmp(status, "200") != 0)

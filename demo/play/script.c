@@ -112,20 +112,28 @@ static int read_ini(struct reading_of_script *r, const char *line)
     return 0;
 }
 
-/* diary NAME DATE 148/91 144/89 150/92 146/90 …: four a day, at 07:10, 07:12, 19:40 and 19:42. */
-static int read_diary(struct reading_of_script *r, char *rest)
+/* diary NAME DATE 148/91_72 144/89 - 146/90 …: four a day, at 07:10, 07:12, 19:40 and 19:42; "-" is one not sent, "_" a
+ * blank. "diary2 NAME DATE MIN MIN MIN MIN …" has other minutes of the day. */
+static int read_diary(struct reading_of_script *r, char *rest, bool own_minutes)
 {
-    static const int minutes[4] = {7 * 60 + 10, 7 * 60 + 12, 19 * 60 + 40, 19 * 60 + 42};
+    int minutes[4] = {7 * 60 + 10, 7 * 60 + 12, 19 * 60 + 40, 19 * 60 + 42};
     char *save = NULL, *name = strtok_r(rest, " ", &save), *date = strtok_r(NULL, " ", &save);
     char midnight[32];
     int64_t first;
     snprintf(midnight, sizeof midnight, "%sT00:00", date ? date : "");
     if (!date || !read_time(midnight, &first) || !script_actor(r->s, name))
         return mistake(r, "write: diary NAME YYYY-MM-DD 148/91 …, four a day");
+    for (int i = 0; own_minutes && i < 4; i++) {
+        char *minute = strtok_r(NULL, " ", &save);
+        minutes[i] = minute ? (int)strtol(minute, NULL, 10) : 0;
+    }
     int n = 0;
     for (char *one = strtok_r(NULL, " ", &save); one; one = strtok_r(NULL, " ", &save), n++) {
         r->when = first + n / 4 * 86400 + minutes[n % 4] * 60;
-        add_step(r, STEP_TEXT, name, one);
+        for (char *c = one; *c; c++)
+            *c = *c == '_' ? ' ' : *c;
+        if (strcmp(one, "-") != 0)
+            add_step(r, STEP_TEXT, name, one);
     }
     return 0;
 }
@@ -189,7 +197,9 @@ static int read_step(struct reading_of_script *r, char *line)
         return 0;
     }
     if ((rest = after(line, "diary")))
-        return read_diary(r, rest);
+        return read_diary(r, rest, false);
+    if ((rest = after(line, "diary2")))
+        return read_diary(r, rest, true);
     if ((rest = after(line, "run")))
         return read_run(r, rest);
     if ((rest = after(line, "enrol"))) {

@@ -1,0 +1,178 @@
+/* Concurrency and sudden death at the hook: one message id posted many times at once; kill -9 under load.
+ *
+ * The real program over real HTTP. What it acknowledged must be there afterwards, once; what it did not may be posted again.
+ */
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <cmocka.h>
+
+#include <pthread.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <curl/curl.h>
+
+#include "demo/play/play.h"
+
+enum { AT_ONCE = 20, ROUNDS = 5, POSTS = 200 };
+
+static const char ini[] = "[clinic maple]\nname = Maple Row Practice\ntext_number = +447700900001\n"
+                          "voice_number = 01632 960001\nhours = mon-fri 08:00-18:30\nout_of_hours = 111\nemergency = 999\n"
+                          "time_zone = Europe/London\nlanguage = en\nprotocol = esh\nmorning = 05:00-12:00\n"
+                          "evening = 16:00-24:00\nremind_morning = 07:30\nremind_evening = 19:30\nquiet = 21:30-07:00\n"
+                          "alert_to = +447700900002\n";
+
+struct scene {
+    struct stage g;
+    struct script s;
+};
+
+static int scene_open(void **state)
+{
+    static int n;
+    struct scene *scene = calloc(1, sizeof *scene);
+    char folder[PLAY_PATH];
+    const char *base = getenv("TEST_FOLDER"), *build = getenv("TEST_BUILD");
+    snprintf(folder, sizeof folder, "%s-%d", base ? base : "build/run/hook_faults.d", ++n);
+    scene->s.start = 1795766400; /* 2026-11-27T08:00:00Z */
+    scene->s.ini = strdup(ini);
+    *state = scene;
+    return stage_open(&scene->g, folder, build ? build : "build", &scene->s);
+}
+
+static int scene_close(void **state)
+{
+    struct scene *scene = *state;
+    stage_close(&scene->g);
+    free(scene->s.ini);
+    free(scene);
+    return 0;
+}
+
+/* -- many at once ------------------------------------------------------------------------------------------------------------ */
+
+struct poster {
+    struct stage *g;
+    int first, count;
+    int status[POSTS];
+};
+
+static void *post_same(void *context)
+{
+    struct poster *p = context;
+    for (int i = 0; i < p->count; i++)
+        p->status[i] = stage_post(p->g, "{\"id\":\"same\",\"from\":\"+447700900101\",\"to\":\"+447700900001\","
+                                        "\"text\":\"132/84 71\"}");
+    return NULL;
+}
+
+static int texts_with(struct stage *g, const char *words)
+{
+    int n = 0;
+    for (size_t i = 0; i < json_array_size(g->sent); i++) {
+        const json_t *m = json_array_get(g->sent, i);
+        const char *text = json_string_value(json_object_get(m, "text"));
+        n += text && strstr(text, words) && !json_is_true(json_object_get(m, "repeat"));
+    }
+    return n;
+}
+
+static size_t readings(struct stage *g, const char *ref)
+{
+    char command[128];
+    snprintf(command, sizeof command, "week --clinic maple --ref %s --json", ref);
+    assert_int_equal(stage_run(g, command, 0), 0);
+    json_t *week = json_loads(g->output, 0, NULL);
+    size_t n = json_array_size(json_object_get(week, "readings"));
+    json_decref(week);
+    return n;
+}
+
+static void one_id_posted_a_hundred_times_gives_one_reading_and_one_reply(void **state)
+{
+    struct scene *scene = *state;
+    struct stage *g = &scene->g;
+    pthread_t threads[AT_ONCE];
+    struct poster posters[AT_ONCE];
+    assert_int_equal(stage_run(g, "enrol --clinic maple --ref A --phone +447700900101 --joined", 0), 0);
+    for (int i = 0; i < AT_ONCE; i++) {
+        posters[i] = (struct poster){.g = g, .count = ROUNDS};
+        assert_int_equal(pthread_create(&threads[i], NULL, post_same, &posters[i]), 0);
+    }
+    for (int i = 0; i < AT_ONCE; i++) {
+        pthread_join(threads[i], NULL);
+        for (int k = 0; k < ROUNDS; k++)
+            assert_int_equal(posters[i].status[k], 200);
+    }
+    assert_int_equal(stage_move(g, g->now), 0);
+    assert_int_equal(stage_hear(g), 0);
+    assert_int_equal(readings(g, "A"), 1);
+    assert_int_equal(texts_with(g, "Got 132/84"), 1);
+}
+
+/* -- sudden death ------------------------------------------------------------------------------------------------------------ */
+
+static int post_number(struct stage *g, int n)
+{
+    char body[256];
+    snprintf(body, sizeof body,
+             "{\"id\":\"kill-%d\",\"from\":\"+4477009001%02d\",\"to\":\"+447700900001\",\"text\":\"1%02d/8%d 71\"}", n, n % 50,
+             20 + n % 50, n % 10);
+    return stage_post(g, body);
+}
+
+static void *post_numbers(void *context)
+{
+    struct poster *p = context;
+    for (int i = 0; i < p->count; i++)
+        p->status[i] = post_number(p->g, p->first + i);
+    return NULL;
+}
+
+static void what_was_acknowledged_survives_kill_9_and_is_answered_once(void **state)
+{
+    struct scene *scene = *state;
+    struct stage *g = &scene->g;
+    pthread_t threads[4];
+    struct poster posters[4];
+    char command[128];
+    for (int i = 0; i < 50; i++) {
+        snprintf(command, sizeof command, "enrol --clinic maple --ref K-%d --phone +4477009001%02d --joined", i, i);
+        assert_int_equal(stage_run(g, command, 0), 0);
+    }
+    for (int i = 0; i < 4; i++) {
+        posters[i] = (struct poster){.g = g, .first = i * (POSTS / 4), .count = POSTS / 4};
+        pthread_create(&threads[i], NULL, post_numbers, &posters[i]);
+    }
+    kill(g->program_pid, SIGKILL); /* somewhere among the posts */
+    stage_stop_program(g, SIGKILL);
+    for (int i = 0; i < 4; i++)
+        pthread_join(threads[i], NULL);
+    assert_int_equal(stage_start_program(g), 0);
+    /* the carrier posts again what it got no 200 for, and some that it did */
+    for (int n = 0; n < POSTS; n++)
+        assert_int_equal(post_number(g, n), 200);
+    assert_int_equal(stage_move(g, g->now), 0);
+    assert_int_equal(stage_hear(g), 0);
+    size_t stored = 0;
+    for (int i = 0; i < 50; i++) {
+        snprintf(command, sizeof command, "K-%d", i);
+        stored += readings(g, command);
+    }
+    assert_int_equal(stored, POSTS);
+    assert_int_equal(stage_run(g, "verify state/quietarm.db", 0), 0);
+}
+
+int main(void)
+{
+    curl_global_init(CURL_GLOBAL_ALL);
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(one_id_posted_a_hundred_times_gives_one_reading_and_one_reply, scene_open, scene_close),
+        cmocka_unit_test_setup_teardown(what_was_acknowledged_survives_kill_9_and_is_answered_once, scene_open, scene_close),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
