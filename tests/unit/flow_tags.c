@@ -1,0 +1,62 @@
+/* Cutting the text of a shared phone at its tags. */
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <cmocka.h>
+
+#include <string.h>
+
+#include "gateway/flow/inside.h"
+
+static const char *const tags[] = {"Hal", "Ida"};
+
+struct row {
+    const char *text;
+    const char *parts; /* "Hal=132/84|Ida=…", blanks around a part left out; "" for none */
+    const char *why;
+};
+
+static const struct row rows[] = {
+    {"Hal 132/84 71 Ida 128/77", "Hal=132/84 71|Ida=128/77", "each tag owns what follows"},
+    {"132/84 71 hal, 128/77 IDA", "Hal=132/84 71|Ida=, 128/77", "each tag owns what precedes, any case"},
+    {"Hal: 132/84", "Hal=: 132/84", "one tag in front"},
+    {"132/84 Ida", "Ida=132/84", "one tag behind"},
+    {"this is Ida 128/77", "Ida=this is Ida 128/77", "one tag inside: the whole text is hers"},
+    {"Hal 132/84 and Hal 130/82", "Hal=132/84 and Hal 130/82", "one person, twice"},
+    {"132/84", "", "no tag"},
+    {"Halifax 132/84", "", "a tag is a word of its own"},
+    {"Hal 132/84 Ida", "", "whose is it? not guessed"},
+    {"us: Hal 132/84 Ida 128/77 ok", "", "neither leads nor trails: not guessed"},
+    {"Hal", "Hal=", "nothing but a tag"},
+    {"", "", "a picture"},
+};
+
+static void append(char *out, size_t size, const char *name, const char *text, size_t n)
+{
+    while (n && *text == ' ')
+        text++, n--;
+    while (n && text[n - 1] == ' ')
+        n--;
+    size_t have = strlen(out);
+    snprintf(out + have, size - have, "%s%s=%.*s", have ? "|" : "", name, (int)n, text);
+}
+
+static void a_text_is_cut_at_its_tags_or_not_at_all(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct tagged parts[8];
+        char found[256] = "";
+        size_t n = tags_cut(rows[i].text, tags, 2, parts, 8);
+        for (size_t k = 0; k < n; k++)
+            append(found, sizeof found, tags[parts[k].person], rows[i].text + parts[k].from, parts[k].size);
+        if (strcmp(found, rows[i].parts) != 0)
+            fail_msg("%s: \"%s\" gave \"%s\", not \"%s\"", rows[i].why, rows[i].text, found, rows[i].parts);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(a_text_is_cut_at_its_tags_or_not_at_all)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
