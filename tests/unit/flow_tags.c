@@ -4,6 +4,7 @@
 #include <setjmp.h>
 #include <cmocka.h>
 
+#include <stdio.h>
 #include <string.h>
 
 #include "gateway/flow/inside.h"
