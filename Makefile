@@ -97,6 +97,10 @@ $(B)/demo/play: $(call OBJECTS,$(wildcard demo/play/*.c))
 	@mkdir -p $(@D)
 	$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
+$(B)/demo/carrier: $(call OBJECTS,$(wildcard demo/carrier/*.c))
+	@mkdir -p $(@D)
+	$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
 # -- system tests: scripts for the player, and programs that use its stage -------------------------------------------
 CASES        := $(wildcard tests/system/*.case)
 SYSTEM_TESTS := $(patsubst tests/system/%.c,$(B)/system/%,$(wildcard tests/system/*.c))
