@@ -14,6 +14,9 @@ struct web;
 /* Binds both listeners and logs "listening port=N" and "desk port=N". 0, or -1 with one line in `why`. */
 int web_open(struct web **out, const struct config *config, struct flow *flow, struct sender *sender, char *why,
              size_t why_size);
+/* Takes the secrets of the hook and of receipts, and the certificate, from a configuration read anew (borrowed for the
+ * call only). -1 with one line in `why`: what cannot be used, and the old stay in force, all of them. */
+int web_reload(struct web *w, const struct config *fresh, char *why, size_t why_size);
 /* Accepts nothing new; requests that wait for the writer are still answered. */
 void web_quiesce(struct web *w);
 void web_close(struct web *w); /* takes NULL; after flow_stop, so that nothing is suspended */

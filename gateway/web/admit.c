@@ -1,0 +1,65 @@
+/* Admit: whether a request to the hook may go on, in the order that is promised: 401, then 415.
+ *
+ * It must never let a request through when in doubt: a header that came twice is a header that is missing. What the
+ * request said is never logged, only why it was refused.
+ */
+#include <stdio.h>
+#include <string.h>
+#include <strings.h>
+
+#include "gateway/web/auth.h"
+#include "gateway/web/room.h"
+
+bool type_fits(const char *content_type, enum body_format format)
+{
+    if (!content_type)
+        return false;
+    size_t n = strcspn(content_type, "; \t");
+    const char *rest = content_type + n + strspn(content_type + n, " \t");
+    if (*rest && *rest != ';')
+        return false;
+    if (format == FORMAT_FORM)
+        return n == 33 && !strncasecmp(content_type, "application/x-www-form-urlencoded", n);
+    bool suffix = n > 17 && !strncasecmp(content_type, "application/", 12) && !strncasecmp(content_type + n - 5, "+json", 5);
+    return suffix || (n == 16 && !strncasecmp(content_type, "application/json", n));
+}
+
+static bool signature_fits(struct request *r, const struct auth *auth)
+{
+    pthread_mutex_lock(&r->web->secrets);
+    struct credentials c = {
+        .value = request_header(r, auth_header_name(auth)),
+        .time = auth->timestamped ? request_header(r, auth->time_header) : NULL,
+        .body = r->body.at,
+        .size = r->body.n,
+        .now = clock_now(),
+    };
+    bool fits = auth_accepts(auth, &c);
+    pthread_mutex_unlock(&r->web->secrets);
+    return fits;
+}
+
+static bool refuse(struct request *r, unsigned status, const char *detail)
+{
+    log_event(LOG_WARNING, "refused", "status=%u", status);
+    request_problem(r, status, detail);
+    return false;
+}
+
+bool request_admit(struct request *r, const struct auth *auth, enum body_format format)
+{
+    if (auth->kind == AUTH_NONE && request_forwarded(r))
+        return refuse(r, MHD_HTTP_FORBIDDEN, "Without a signature only this machine may send, without a proxy.");
+    if (!signature_fits(r, auth)) {
+        refuse(r, MHD_HTTP_UNAUTHORIZED, "The request is not signed as agreed; check the secret and the signed bytes.");
+        if (auth_challenge(auth))
+            request_answer_header(r, MHD_HTTP_HEADER_WWW_AUTHENTICATE, auth_challenge(auth));
+        return false;
+    }
+    if (request_header(r, MHD_HTTP_HEADER_CONTENT_ENCODING))
+        return refuse(r, MHD_HTTP_UNSUPPORTED_MEDIA_TYPE, "Send the body without a content coding.");
+    if (!type_fits(request_header(r, MHD_HTTP_HEADER_CONTENT_TYPE), format))
+        return refuse(r, MHD_HTTP_UNSUPPORTED_MEDIA_TYPE,
+                      format == FORMAT_JSON ? "Send application/json." : "Send application/x-www-form-urlencoded.");
+    return true;
+}

@@ -1,0 +1,174 @@
+/* Reap: cuts the line of whoever is slower than its budget, and frees those that wait for a writer who does not come.
+ *
+ * libmicrohttpd's own timeout begins anew with every byte, so that 120 clients dripping one byte a second would keep
+ * everybody out; here a request has one budget for the whole. The reaper only ever calls shutdown(2): the socket stays
+ * libmicrohttpd's, which notices and closes it. It must never touch a visit that is suspended. It looks ten times a
+ * second at no more than 240 visits.
+ */
+#include <stdlib.h>
+#include <sys/socket.h>
+#include <time.h>
+
+#include "gateway/web/room.h"
+
+struct visit *visit_begin(struct web *w, int fd)
+{
+    struct visit *v = calloc(1, sizeof *v);
+    if (!v)
+        return NULL;
+    pthread_mutex_lock(&w->lock);
+    v->fd = fd;
+    v->began_ms = clock_real_ms();
+    v->until_ms = v->began_ms + w->limits.head;
+    v->next = w->visits;
+    if (v->next)
+        v->next->before = v;
+    w->visits = v;
+    pthread_mutex_unlock(&w->lock);
+    w->open_visits++;
+    return v;
+}
+
+void visit_end(struct web *w, struct visit *v)
+{
+    if (!v)
+        return;
+    pthread_mutex_lock(&w->lock);
+    if (v->before)
+        v->before->next = v->next;
+    else
+        w->visits = v->next;
+    if (v->next)
+        v->next->before = v->before;
+    pthread_cond_broadcast(&w->changed);
+    pthread_mutex_unlock(&w->lock);
+    w->open_visits--;
+    free(v);
+}
+
+static void visit_set(struct web *w, struct visit *v, int64_t until_ms, bool answering)
+{
+    pthread_mutex_lock(&w->lock);
+    if (v->answering && !answering)
+        pthread_cond_broadcast(&w->changed);
+    v->until_ms = until_ms;
+    v->answering = answering;
+    pthread_mutex_unlock(&w->lock);
+}
+
+void visit_head(struct web *w, struct visit *v)
+{
+    visit_set(w, v, v->began_ms + w->limits.whole, false);
+}
+
+void visit_whole(struct web *w, struct visit *v)
+{
+    visit_set(w, v, INT64_MAX, true);
+}
+
+void visit_answer(struct web *w, struct visit *v)
+{
+    visit_set(w, v, clock_real_ms() + w->limits.answer, true);
+}
+
+/* When the next request really begins is not told by libmicrohttpd: its budget runs from here. */
+void visit_idle(struct web *w, struct visit *v)
+{
+    v->began_ms = clock_real_ms();
+    visit_set(w, v, v->began_ms + w->limits.head, false);
+}
+
+/* Takes one that has waited too long, or any when the room closes. Under the lock. */
+static struct request *overdue_take(struct web *w, int64_t now_ms)
+{
+    for (struct visit *v = w->visits; v; v = v->next) {
+        struct request *r = v->waiting;
+        if (r && (now_ms >= r->wait_until_ms || w->closing)) {
+            r->waiting = false;
+            r->abandoned = true;
+            v->waiting = NULL;
+            return r;
+        }
+    }
+    return NULL;
+}
+
+static void reap_once(struct web *w)
+{
+    struct request *r;
+    int64_t now_ms = clock_real_ms();
+    for (struct visit *v = w->visits; v; v = v->next)
+        if (now_ms >= v->until_ms) {
+            shutdown(v->fd, SHUT_RDWR);
+            v->until_ms = INT64_MAX;
+            w->cut++;
+        }
+    while ((r = overdue_take(w, now_ms))) {
+        pthread_mutex_unlock(&w->lock);
+        w->slow++;
+        request_abandon(r);
+        pthread_mutex_lock(&w->lock);
+    }
+}
+
+static void wait_ms(struct web *w, int ms)
+{
+    struct timespec until;
+    int64_t at = clock_real_ms() + ms;
+    until.tv_sec = at / 1000;
+    until.tv_nsec = at % 1000 * 1000000;
+    pthread_cond_timedwait(&w->changed, &w->lock, &until);
+}
+
+static void *reaper_run(void *arg)
+{
+    struct web *w = arg;
+    pthread_mutex_lock(&w->lock);
+    while (w->reaping) {
+        reap_once(w);
+        wait_ms(w, w->limits.tick);
+    }
+    pthread_mutex_unlock(&w->lock);
+    return NULL;
+}
+
+int reaper_start(struct web *w)
+{
+    w->reaping = true;
+    if (pthread_create(&w->reaper, NULL, reaper_run, w)) {
+        w->reaping = false;
+        return -1;
+    }
+    return 0;
+}
+
+void reaper_stop(struct web *w)
+{
+    pthread_mutex_lock(&w->lock);
+    bool was = w->reaping;
+    w->reaping = false;
+    pthread_cond_broadcast(&w->changed);
+    pthread_mutex_unlock(&w->lock);
+    if (was)
+        pthread_join(w->reaper, NULL);
+    pthread_mutex_lock(&w->lock);
+    reap_once(w); /* when the room closes: whoever still waits is resumed */
+    pthread_mutex_unlock(&w->lock);
+}
+
+static bool answers_pending(const struct web *w)
+{
+    for (const struct visit *v = w->visits; v; v = v->next)
+        if (v->answering)
+            return true;
+    return false;
+}
+
+void web_settle(struct web *w, int ms)
+{
+    int64_t until = clock_real_ms() + ms;
+    pthread_mutex_lock(&w->lock);
+    while (answers_pending(w) && clock_real_ms() < until)
+        wait_ms(w, w->limits.tick);
+    pthread_mutex_unlock(&w->lock);
+}
