@@ -287,7 +287,7 @@ static int tongue_check(struct opening *o, size_t i)
                  tongue->code, entry_names[first]);
         return mistake(o, o->last[i], what);
     }
-    for (unsigned e = 1; e < ENTRY_COUNT; e++)
+    for (unsigned e = ENTRY_COUNT - 1; e > 0; e--) /* single words first: sentences are measured with them */
         if (!entry_check(tongue, e, tongue->entry[e], o->english[e], what, sizeof what))
             return mistake(o, o->origin[i][e], what);
     return 0;
