@@ -91,6 +91,7 @@ $(B)/$(1)/%: $(B)/obj/tests/$(1)/%.o $(LIBRARIES) $(DATA_OBJECTS)
 endef
 $(eval $(call test_rule,unit))
 $(eval $(call test_rule,reference))
+$(B)/reference/distributions: TEST_LIBS := -lgsl -lgslcblas
 
 # -- the player of scripts (demo and system tests); the carrier has its own rule ------------------------------------
 $(B)/demo/play: $(call OBJECTS,$(wildcard demo/play/*.c))

@@ -86,21 +86,39 @@ double stat_t_quantile(double p, int df)
     return p < 0.5 ? -high : high;
 }
 
+/* The chance of exactly `k` of `n`; by logarithms, so that no factor leaves the range of a double. */
+static double binomial_term(int k, int n, double p)
+{
+    double log_term = k * log(p) + (n - k) * log1p(-p);
+
+    for (int i = 1; i <= k; i++)
+        log_term += log((double)(n - k + i) / i);
+    return exp(log_term);
+}
+
+/* Sums the side of `k` on which the terms fall, for the other one's first terms may be too small for a double. */
 double stat_binomial_tail(int k, int n, double p)
 {
+    double sum = 0;
+
     if (k <= 0)
         return 1;
     if (k > n)
         return 0;
-    double log_term = k * log(p) + (n - k) * log1p(-p);
-    for (int i = 1; i <= k; i++)
-        log_term += log((double)(n - k + i) / i);
-    double term = exp(log_term), sum = 0;
-    for (int i = k; i <= n; i++) {
-        sum += term;
-        term *= (double)(n - i) / (i + 1) * p / (1 - p);
+    if (k > n * p) {
+        double term = binomial_term(k, n, p);
+        for (int i = k; i <= n; i++) {
+            sum += term;
+            term *= (double)(n - i) / (i + 1) * p / (1 - p);
+        }
+        return sum < 1 ? sum : 1;
     }
-    return sum < 1 ? sum : 1;
+    double term = binomial_term(k - 1, n, p);
+    for (int i = k - 1; i >= 0; i--) {
+        sum += term;
+        term *= (double)i / (n - i + 1) * (1 - p) / p;
+    }
+    return sum < 1 ? 1 - sum : 0;
 }
 
 int stat_half_up(double x)
