@@ -82,7 +82,19 @@ const char *entry_name(unsigned entry);                                  /* "w_l
 int entry_find(const char *name, size_t n);                              /* 0 when there is none */
 const struct tongue *texts_tongue(const struct texts *t, const char *code); /* NULL */
 
-/* -- placeholders (say.c) ------------------------------------------------------------------------------------------ */
+/* -- saying (voice.c) ---------------------------------------------------------------------------------------------- */
+
+struct voice {
+    const struct tongue *tongue;
+    const struct saying *saying;
+    const struct clinic *clinic;
+    char *body;
+    size_t n, size; /* bytes said; room, the NUL included */
+    bool full;      /* a character did not fit: nothing follows it */
+};
+
+void voice_string(struct voice *v, const char *s);       /* a value, with near characters of the 7-bit alphabet */
+void voice_sentence(struct voice *v, const char *words); /* words of ours, values for their placeholders */
 
 /* C: of the clinic; L: of the language; both may stand in any text. V: a value that care gives to certain texts only;
  * S: the same, to staff only. */
@@ -103,7 +115,7 @@ char placeholder_scope(unsigned p);
  * `bad` then holds what stands there. */
 bool placeholders_in(const char *words, uint32_t *held, char *bad, size_t bad_size);
 
-/* Says `words` with the longest values that the limits are made for. Returns the segments. */
+/* Says `words` with the longest values that the limits are made for (say.c). Returns the segments. */
 int say_longest(const struct tongue *o, const char *words, char *body, size_t size);
 
 /* -- checks (check.c) ---------------------------------------------------------------------------------------------- */
