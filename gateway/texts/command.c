@@ -20,6 +20,12 @@ static void tongue_print(const struct tongue *o)
                o->entry[kind]);
 }
 
+/* What was printed has reached standard output, or the world said no. */
+static int printed(void)
+{
+    return fflush(stdout) || ferror(stdout) ? 1 : 0;
+}
+
 static int language_unknown(const struct texts *t, const char *language)
 {
     fprintf(stderr, "quietarm texts: there is no language \"%s\", choose one of:", language);
@@ -35,7 +41,7 @@ int texts_command(const struct texts *t, int argc, char **argv)
 
     if (argc == 1 && !strcmp(argv[0], "--help")) {
         fputs(usage, stdout);
-        return 0;
+        return printed();
     }
     if (argc == 2 && !strcmp(argv[0], "--language"))
         language = argv[1];
@@ -49,5 +55,5 @@ int texts_command(const struct texts *t, int argc, char **argv)
     for (size_t i = 0; i < t->n; i++)
         if (!language || !strcmp(language, t->tongue[i].code))
             tongue_print(&t->tongue[i]);
-    return fflush(stdout) || ferror(stdout) ? 1 : 0;
+    return printed();
 }

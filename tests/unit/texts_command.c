@@ -22,7 +22,7 @@ static void read_back(FILE *f, char *to)
 }
 
 /* Runs the command in a child; its output is in `out` and `err`. Returns the exit status. */
-static int run(int argc, char **argv)
+static int run(int argc, const char *const *given)
 {
     FILE *o = tmpfile(), *e = tmpfile();
     int status;
@@ -35,8 +35,12 @@ static int run(int argc, char **argv)
     assert_true(child >= 0);
     if (child == 0) {
         struct texts *t;
-        char why[256];
+        char why[256], words[4][40], *argv[4];
 
+        for (int i = 0; i < argc; i++) {
+            snprintf(words[i], sizeof words[i], "%s", given[i]);
+            argv[i] = words[i];
+        }
         dup2(fileno(o), STDOUT_FILENO);
         dup2(fileno(e), STDERR_FILENO);
         status = texts_open(&t, NULL, 0, why, sizeof why) < 0 ? 99 : texts_command(t, argc, argv);
@@ -61,7 +65,7 @@ static int lines(const char *s)
 
 static void every_text_is_printed_with_language_name_segments_and_words(void **state)
 {
-    char *es[] = {"--language", "es"};
+    const char *const es[] = {"--language", "es"};
 
     (void)state;
     assert_int_equal(run(0, NULL), 0);
@@ -78,7 +82,7 @@ static void every_text_is_printed_with_language_name_segments_and_words(void **s
 
 static void help_is_output_and_no_mistake(void **state)
 {
-    char *help[] = {"--help"};
+    const char *const help[] = {"--help"};
 
     (void)state;
     assert_int_equal(run(1, help), 0);
@@ -90,8 +94,7 @@ static void bad_usage_is_one_line_on_standard_error_and_two(void **state)
 {
     static const struct {
         int argc;
-        char *argv[4];
-        const char *told;
+        const char *argv[4], *told;
     } rows[] = {
         {2, {"--language", "xx"}, "quietarm texts: there is no language \"xx\", choose one of: en es\n"},
         {1, {"--language"}, "quietarm texts: \"--language\" is not understood, give nothing or --language L\n"},
@@ -102,10 +105,7 @@ static void bad_usage_is_one_line_on_standard_error_and_two(void **state)
 
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        char *argv[4];
-
-        memcpy(argv, rows[i].argv, sizeof argv);
-        assert_int_equal(run(rows[i].argc, argv), 2);
+        assert_int_equal(run(rows[i].argc, rows[i].argv), 2);
         assert_string_equal(out, "");
         assert_string_equal(err, rows[i].told);
     }
