@@ -20,7 +20,8 @@ enum store_error {
     STORE_CONFLICT = -5, /* a uniqueness or foreign key rule refused the row */
     STORE_IO = -6,       /* anything else of the disk */
     STORE_MEMORY = -7,
-    STORE_ABSENT = -8    /* there is no database */
+    STORE_ABSENT = -8,   /* there is no database */
+    STORE_OLDER = -9     /* the schema is older than this program, and only DB_SERVE may migrate it */
 };
 
 /* -- connections and transactions (db.c, driver_sqlite.c) --------------------------------------------------------------- */
@@ -43,6 +44,8 @@ int db_commit(struct db *db); /* returns after the sync */
 void db_rollback(struct db *db);
 const char *db_why(const struct db *db); /* what the last error was, for the log; never data */
 const char *store_error_name(int error);
+/* The instant that audit rows are marked with from now on. records_load and record_load_week set it too, by their `now`. */
+void db_now(struct db *db, int64_t now);
 int db_largest_id(struct db *db, int64_t *id);
 /* A number that changes when another connection has committed: the daemon notices commands within a second. */
 int db_changed(struct db *db, int64_t *version);
@@ -60,7 +63,9 @@ int person_by_ref(struct db *db, const char *clinic, const char *ref, int64_t *i
 int person_get(struct db *db, int64_t id, struct person *out, bool *found);
 
 /* Fills record->person, course, week, readings, alerts, desk, sent and the counts, as of `now`, for `n` persons. The rest
- * (clinic, protocol, zones) is the caller's. A person that is not there leaves person.id 0. */
+ * (clinic, protocol, zones) is the caller's. A person that is not there leaves person.id 0; no week yet leaves week.id 0, and
+ * what is not known yet is INSTANT_NONE, DAY_NONE, "". Arrays are set, not freed before; record_clear() frees them, also
+ * after an error. replies_30min are replies and worry replies, prompted, to all persons of that number. */
 int records_load(struct db *db, int64_t now, const int64_t *ids, size_t n, struct record *out);
 /* The same with week `number` instead of the current one (0: the current or last). */
 int record_load_week(struct db *db, int64_t now, int64_t id, int number, struct record *out);
@@ -72,20 +77,24 @@ int strangers_answered(struct db *db, const char *clinic, int64_t since, int *n)
 /* Persons, alerts whose due time is at or before `now`, earliest first; n at most `max`. */
 int looks_due(struct db *db, int64_t now, int64_t *persons, int64_t *due, size_t max, size_t *n);
 int alerts_due(struct db *db, int64_t now, int64_t *alerts, int64_t *persons, int64_t *due, size_t max, size_t *n);
-/* Outbox rows that are past `expires`, or worry replies unsent five minutes after `due` and not yet told. */
+/* Outbox rows that still wait past `expires`, or worry replies unsent five minutes after they were first due, until
+ * outbox_overdue_set says otherwise; earliest first. */
 int outbox_overdue(struct db *db, int64_t now, struct outgoing *out, size_t max, size_t *n);
 /* The writer's next due time: the earliest of looks, alerts and overdue checks (not of outbox rows: those are the sender's);
  * INSTANT_NONE when nothing is due. */
 int due_next(struct db *db, int64_t *due);
 /* For the stepped clock: the earliest due time later than `now` of looks, alerts, overdue checks and waiting outbox rows. */
 int due_after(struct db *db, int64_t now, int64_t *due);
+int outbox_due_after(struct db *db, int64_t now, int64_t *due); /* of waiting outbox rows alone */
 /* Move one due time on, when what was due could not be handled. outbox_overdue_set: INSTANT_NONE, this row's overdue check
  * has been made (its `expires` still counts). */
 int look_due_set(struct db *db, int64_t person, int64_t due);
 int alert_due_set(struct db *db, int64_t alert, int64_t due);
 int outbox_overdue_set(struct db *db, int64_t outgoing, int64_t due);
 
-/* Writes every effect, in order. Effects of an unknown kind are a programming error. */
+/* Writes every effect, in order, in the open transaction or else one of its own. Effects of an unknown kind are a programming
+ * error. An id that is another person's row is STORE_CONFLICT. WITHDRAW cancels what waits for the patient on the channel
+ * TEXT (never what goes to staff); with the bit of CLASS_SUMMARY also summaries to the clinic, on any channel. */
 int effects_write(struct db *db, const struct effects *e);
 
 /* -- inbound texts (texts.c) ------------------------------------------------------------------------------------------- */
@@ -105,7 +114,7 @@ struct stored_text {
 /* Which of these message ids are known already. */
 int texts_known(struct db *db, const uint8_t (*hashes)[MESSAGE_HASH], size_t n, bool *known);
 int text_write(struct db *db, const struct stored_text *t); /* STORE_CONFLICT when its hash is known */
-/* The conversation of a person, oldest first, at most `max`; the caller frees each body and the array. */
+/* The conversation of a person: the latest `max`, oldest first; the caller frees each body and the array. */
 int texts_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct stored_text **out, size_t *n);
 int text_get(struct db *db, int64_t id, struct stored_text *out, bool *found);
 
@@ -122,6 +131,8 @@ struct busy_numbers {
 };
 int outbox_take(struct db *db, int64_t now, const struct busy_numbers *busy, struct outgoing *out, size_t max, size_t *n);
 int outbox_get(struct db *db, int64_t id, struct outgoing *out, bool *found);
+/* The latest `max` of a person, oldest first, malloced. */
+int outbox_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct outgoing **out, size_t *n);
 /* Sets state, due, attempts, sent_at, delivered_at, carrier_id, reason of a row; the rest of a row never changes. */
 int outbox_set(struct db *db, const struct outgoing *row);
 /* What a copy of an alert says by HTTP: the alert, the patient's ref ("" for a stranger or an erased one), and `time`: the
@@ -133,7 +144,7 @@ int outbox_by_key(struct db *db, const char *key, int64_t *id, bool *found);
 int outbox_code(struct db *db, const char *to, const char *code, int64_t *alert, int64_t *person, bool *found);
 /* A copy of an alert went to this number at some time: it is a staff number. */
 int outbox_staff(struct db *db, const char *to, bool *found);
-int outbox_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct outgoing **out, size_t *n);
+/* How many there are of each class and state, and the earliest due time of those that wait (INSTANT_NONE). */
 int outbox_counts(struct db *db, int64_t counts[CLASS_COUNT][OUTGOING_STATE_COUNT], int64_t *oldest_due);
 
 /* A receipt whose message is not known yet is kept 24 hours for its match. */
@@ -142,7 +153,7 @@ struct early_receipt {
     bool by_key, delivered;
     int64_t at;
 };
-int receipt_keep(struct db *db, const struct early_receipt *r);
+int receipt_keep(struct db *db, const struct early_receipt *r); /* delivered is final; forgets those of a day before r->at */
 int receipt_find(struct db *db, const char *carrier_id, const char *key, struct early_receipt *out, bool *found);
 
 /* -- looking at many (people.c) ------------------------------------------------------------------------------------------ */

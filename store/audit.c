@@ -1,0 +1,145 @@
+/* Who did what to whom, chained: hash = BLAKE2b-256(the hash before, then seq, at, person, clinic, who, action, detail).
+ *
+ * Numbers go in as 8 bytes, least first, texts with their length before them; the hash before the first row is 32 zero
+ * bytes. meta "audit_head" is the number of the last row, so that rows cut off the end are missed. Tables refuse to
+ * change or delete a row; the chain shows when someone did so regardless. It names persons by number only.
+ */
+#include "store/audit.h"
+
+#include <sodium.h>
+#include <string.h>
+
+struct audit_row {
+    int64_t seq, at, person;
+    const char *clinic, *who, *action, *detail;
+};
+
+static void hash_whole(crypto_generichash_state *state, int64_t whole)
+{
+    unsigned char bytes[8];
+    for (int i = 0; i < 8; i++)
+        bytes[i] = (unsigned char)((uint64_t)whole >> (8 * i));
+    crypto_generichash_update(state, bytes, sizeof bytes);
+}
+
+static void hash_text(crypto_generichash_state *state, const char *text)
+{
+    hash_whole(state, (int64_t)strlen(text));
+    crypto_generichash_update(state, (const unsigned char *)text, strlen(text));
+}
+
+/* `hash` is that of the row before, and then of this one. */
+static void audit_hash(const struct audit_row *row, unsigned char hash[AUDIT_HASH])
+{
+    crypto_generichash_state state;
+    crypto_generichash_init(&state, NULL, 0, AUDIT_HASH);
+    crypto_generichash_update(&state, hash, AUDIT_HASH);
+    hash_whole(&state, row->seq);
+    hash_whole(&state, row->at);
+    hash_whole(&state, row->person);
+    hash_text(&state, row->clinic);
+    hash_text(&state, row->who);
+    hash_text(&state, row->action);
+    hash_text(&state, row->detail);
+    crypto_generichash_final(&state, hash, AUDIT_HASH);
+}
+
+/* -- adding -------------------------------------------------------------------------------------------------------------- */
+
+struct audit_head {
+    int64_t seq;
+    unsigned char hash[AUDIT_HASH];
+};
+
+static int head_row(void *context, const struct value *columns, size_t n)
+{
+    struct audit_head *head = context;
+    (void)n;
+    if (columns[1].kind != VALUE_BLOB || columns[1].size != AUDIT_HASH)
+        return STORE_CORRUPT;
+    head->seq = columns[0].whole;
+    memcpy(head->hash, columns[1].blob, AUDIT_HASH);
+    return 0;
+}
+
+static int row_put(struct db *db, const struct audit_row *row, struct audit_head *head)
+{
+    static const char put[] = "INSERT INTO audit (seq, at, person, clinic, who, action, detail, hash)"
+                              " VALUES ($1, $2, $3, $4, $5, $6, $7, $8)";
+    audit_hash(row, head->hash);
+    head->seq = row->seq;
+    struct value values[] = {value_whole(row->seq),   value_whole(row->at), value_ref(row->person),
+                             value_text(row->clinic), value_text(row->who), value_text(row->action),
+                             value_text(row->detail), value_blob(head->hash, AUDIT_HASH)};
+    return db_run(db, put, values, COUNT(values));
+}
+
+static int head_get(struct db *db, struct audit_head *head)
+{
+    static const char last[] = "SELECT seq, hash FROM audit ORDER BY seq DESC LIMIT 1";
+    *head = (struct audit_head){0};
+    return db_load(db, &(struct query){last, NULL, 0, head_row, head}, 1);
+}
+
+int audit_add(struct db *db, const struct effects *e)
+{
+    struct audit_head head;
+    int error = head_get(db, &head);
+    for (size_t i = 0; i < e->n && !error; i++) {
+        const struct effect *x = &e->at[i];
+        if (x->kind != EFFECT_AUDIT)
+            continue;
+        error = row_put(db,
+                        &(struct audit_row){head.seq + 1, db->now, x->audit.person, x->audit.clinic, x->audit.who,
+                                            x->audit.action, x->audit.detail},
+                        &head);
+    }
+    return error ? error : meta_set(db, "audit_head", head.seq);
+}
+
+/* -- checking --------------------------------------------------------------------------------------------------------- */
+
+struct audit_walk {
+    struct audit_head head;
+    int64_t wrong;
+};
+
+static int walk_row(void *context, const struct value *columns, size_t n)
+{
+    struct audit_walk *walk = context;
+    (void)n;
+    for (int i = 3; i < 7; i++)
+        if (columns[i].kind != VALUE_TEXT)
+            return STORE_CORRUPT;
+    struct audit_row row = {columns[0].whole,
+                            columns[1].whole,
+                            columns[2].kind == VALUE_WHOLE ? columns[2].whole : 0,
+                            columns[3].text,
+                            columns[4].text,
+                            columns[5].text,
+                            columns[6].text};
+    int64_t before = walk->head.seq;
+    audit_hash(&row, walk->head.hash);
+    walk->head.seq = row.seq;
+    bool fits = row.seq == before + 1 && columns[7].kind == VALUE_BLOB && columns[7].size == AUDIT_HASH &&
+                memcmp(columns[7].blob, walk->head.hash, AUDIT_HASH) == 0;
+    if (!fits && walk->wrong == 0)
+        walk->wrong = row.seq;
+    return 0;
+}
+
+int audit_check(struct db *db, bool *sound, int64_t *at)
+{
+    static const char all[] = "SELECT seq, at, person, clinic, who, action, detail, hash FROM audit ORDER BY seq";
+    struct audit_walk walk = {0};
+    int64_t head = 0;
+    bool found;
+    int error = db_load(db, &(struct query){all, NULL, 0, walk_row, &walk}, 1);
+    if (!error)
+        error = meta_get(db, "audit_head", &head, &found);
+    if (!error && walk.wrong == 0 && walk.head.seq != (found ? head : 0))
+        walk.wrong = walk.head.seq + 1;
+    *sound = !error && walk.wrong == 0;
+    *at = walk.wrong;
+    return error;
+}

@@ -1,0 +1,98 @@
+/* What the nouns of the store ask of a database: run queries, run writes, begin, commit. One driver file each.
+ *
+ * SQL reaches a driver only as constants of static lifetime (their address is the key of the cache of prepared
+ * statements) with `$1 … $n` in ascending order of first appearance. Queries and writes are handed over as lists, so that
+ * a driver across a network can send a whole list before it waits for the first answer: nothing in a list may depend on
+ * the answer to something before it in the same list.
+ */
+#ifndef QUIETARM_DRIVER_H
+#define QUIETARM_DRIVER_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "store/store.h"
+
+enum value_kind { VALUE_NULL, VALUE_WHOLE, VALUE_REAL, VALUE_TEXT, VALUE_BLOB };
+
+/* A bound parameter or a column of a row. Bytes are borrowed: of a parameter until the list is done, of a column
+ * until the row function returns. Text has its NUL, which `size` does not count. */
+struct value {
+    enum value_kind kind;
+    int size;
+    union {
+        int64_t whole;
+        double real;
+        const char *text;
+        const void *blob;
+    };
+};
+
+static inline struct value value_whole(int64_t whole)
+{
+    return (struct value){.kind = VALUE_WHOLE, .whole = whole};
+}
+struct value value_text(const char *text);                /* NULL: null */
+struct value value_blob(const void *bytes, size_t size);
+struct value value_ref(int64_t id);                       /* 0: null */
+
+/* A row function returns 0, or a store_error that ends the list. It may run other queries on the same db. */
+typedef int row_function(void *context, const struct value *columns, size_t n);
+
+struct query {
+    const char *sql;
+    const struct value *values;
+    size_t n;
+    row_function *row;
+    void *context;
+};
+
+struct write {
+    const char *sql;
+    const struct value *values;
+    size_t n;
+    bool must; /* STORE_CONFLICT when it changes no row: an id that is somebody else's */
+};
+
+struct driver {
+    void (*close)(struct db *db);
+    int (*begin)(struct db *db);
+    int (*commit)(struct db *db);
+    void (*rollback)(struct db *db);
+    int (*load)(struct db *db, const struct query *queries, size_t n);
+    int (*write)(struct db *db, const struct write *writes, size_t n);
+    int (*changed)(struct db *db, int64_t *version);
+    /* The one statement of a noun that may differ: id, due of rows of a class, of a channel, due at an instant that may be
+     * taken, at most so many, at most one a number, by due and id: $1 … $4. See outbox_take. */
+    const char *outbox_take;
+};
+
+enum { AUDIT_HASH = 32, DB_WHY = 256 };
+
+/* What all drivers' connections begin with. */
+struct db {
+    const struct driver *driver;
+    bool in_transaction, writes;
+    int64_t now;                    /* see db_now */
+    char why[DB_WHY];
+};
+
+/* -- what the nouns call (db.c) ---------------------------------------------------------------------------------------- */
+
+int db_load(struct db *db, const struct query *queries, size_t n);
+/* All or nothing: more than one statement outside a transaction gets one of its own. */
+int db_write(struct db *db, const struct write *writes, size_t n);
+int db_run(struct db *db, const char *sql, const struct value *values, size_t n); /* one write */
+/* The first row, its columns as whole numbers (null is INSTANT_NONE). */
+int db_whole(struct db *db, const char *sql, const struct value *values, size_t n, int64_t *columns, size_t n_columns,
+             bool *found);
+/* At most `max` rows: column c of row r goes to columns[c][r]. */
+int db_wholes(struct db *db, const char *sql, const struct value *values, size_t n, int64_t *const *columns,
+              size_t n_columns, size_t max, size_t *rows);
+/* Sets db->why from words and returns `error`. */
+int db_fail(struct db *db, int error, const char *why);
+
+#define COUNT(array) (sizeof(array) / sizeof(array)[0])
+
+#endif

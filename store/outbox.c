@@ -1,0 +1,279 @@
+/* What is to be sent, was sent, or never will be: one row a text, mail or post, its body fixed when it was queued.
+ *
+ *     waiting → sent → delivered | failed        [outbox_set, by what came of the attempt or the receipt]
+ *     waiting → waiting                          [outbox_set: a later due time, one attempt more]
+ *     waiting → failed | given_up                [outbox_set]
+ *     waiting → cancelled                        [EFFECT_WITHDRAW, outbox_set]
+ *
+ * Rows are kept. A million may wait: taking the next ones walks an index from its start.
+ */
+#include <stdlib.h>
+#include <string.h>
+
+#include "store/tables.h"
+
+/* -- one row -------------------------------------------------------------------------------------------------------------- */
+
+static int outgoing_row(void *context, const struct value *columns, size_t n)
+{
+    memset(context, 0, sizeof(struct outgoing));
+    return row_read(outbox_columns, n, columns, context);
+}
+
+int outbox_get(struct db *db, int64_t id, struct outgoing *out, bool *found)
+{
+    static const char get[] = "SELECT " COLUMNS(OUTBOX) " FROM outbox WHERE id = $1";
+    struct value value = value_whole(id);
+    out->id = 0;
+    int error = db_load(db, &(struct query){get, &value, 1, outgoing_row, out}, 1);
+    *found = !error && out->id == id;
+    return error;
+}
+
+/* -- taking ------------------------------------------------------------------------------------------------------------- */
+
+struct due_row {
+    int64_t id, due;
+};
+
+struct due_rows {
+    struct due_row *at;
+    size_t n, max;
+};
+
+static int due_row_add(void *context, const struct value *columns, size_t n)
+{
+    struct due_rows *rows = context;
+    (void)n;
+    if (rows->n < rows->max)
+        rows->at[rows->n++] = (struct due_row){columns[0].whole, columns[1].whole};
+    return 0;
+}
+
+static int due_order(const void *a, const void *b)
+{
+    const struct due_row *x = a, *y = b;
+    if (x->due != y->due)
+        return x->due < y->due ? -1 : 1;
+    return (x->id > y->id) - (x->id < y->id);
+}
+
+/* What may go next of a class on all channels but those in `shut`, at most `each` a channel, by due and id. */
+static int class_due(struct db *db, int class_, int64_t now, uint32_t shut, size_t each, struct due_rows *rows)
+{
+    int error = 0;
+    for (int channel = 0; channel < CHANNEL_COUNT && !error; channel++) {
+        struct value values[] = {value_whole(class_), value_text(name_of(COLUMN_CHANNEL, channel)), value_whole(now),
+                                 value_whole((int64_t)each)};
+        if (!(shut & (1u << channel)))
+            error = db_load(db, &(struct query){db->driver->outbox_take, values, COUNT(values), due_row_add, rows}, 1);
+    }
+    if (!error && rows->n > 1)
+        qsort(rows->at, rows->n, sizeof *rows->at, due_order);
+    return error;
+}
+
+static int number_order(const void *key, const void *element)
+{
+    return strcmp(key, *(const char *const *)element);
+}
+
+static bool number_busy(const struct busy_numbers *busy, const char *to)
+{
+    return busy && busy->n && bsearch(to, busy->to, busy->n, sizeof *busy->to, number_order);
+}
+
+int outbox_take(struct db *db, int64_t now, const struct busy_numbers *busy, struct outgoing *out, size_t max, size_t *n)
+{
+    size_t each = max + (busy ? busy->n : 0); /* a number gives one row at most, so busy ones take away no more */
+    struct due_rows rows = {.at = calloc(CHANNEL_COUNT * each + 1, sizeof *rows.at), .max = CHANNEL_COUNT * each};
+    int error = rows.at ? 0 : db_fail(db, STORE_MEMORY, "out of memory");
+    *n = 0;
+    for (int class_ = 0; class_ < CLASS_COUNT && *n < max && !error; class_++) {
+        rows.n = 0;
+        error = class_due(db, class_, now, busy ? busy->channels : 0, each, &rows);
+        for (size_t i = 0; i < rows.n && *n < max && !error; i++) {
+            bool found;
+            error = outbox_get(db, rows.at[i].id, &out[*n], &found);
+            *n += !error && found && !number_busy(busy, out[*n].to);
+        }
+    }
+    free(rows.at);
+    return error;
+}
+
+struct taking {
+    struct outgoing *out;
+    size_t max, n;
+};
+
+static int overdue_row(void *context, const struct value *columns, size_t n)
+{
+    struct taking *t = context;
+    return t->n == t->max ? 0 : outgoing_row(&t->out[t->n++], columns, n);
+}
+
+int outbox_overdue(struct db *db, int64_t now, struct outgoing *out, size_t max, size_t *n)
+{
+    static const char overdue[] = "SELECT " COLUMNS(OUTBOX) " FROM outbox WHERE state = 'waiting'"
+                                  " AND check_due IS NOT NULL AND check_due <= $1 ORDER BY check_due, id LIMIT $2";
+    struct taking taking = {.out = out, .max = max};
+    struct value values[] = {value_whole(now), value_whole((int64_t)max)};
+    int error = db_load(db, &(struct query){overdue, values, COUNT(values), overdue_row, &taking}, 1);
+    *n = error ? 0 : taking.n;
+    return error;
+}
+
+int outbox_overdue_set(struct db *db, int64_t outgoing, int64_t due)
+{
+    static const char later[] = "UPDATE outbox SET check_due = $1 WHERE id = $2";
+    static const char made[] = "UPDATE outbox SET check_due = expires WHERE id = $1";
+    if (due == INSTANT_NONE)
+        return db_run(db, made, (struct value[]){value_whole(outgoing)}, 1);
+    return db_run(db, later, (struct value[]){value_whole(due), value_whole(outgoing)}, 2);
+}
+
+/* -- changing and finding one ---------------------------------------------------------------------------------------------- */
+
+int outbox_set(struct db *db, const struct outgoing *row)
+{
+    static const char set[] = "UPDATE outbox SET state = $1, due = $2, attempts = $3, sent_at = $4, delivered_at = $5,"
+                              " carrier_id = $6, reason = $7 WHERE id = $8";
+    struct value all[OUTBOX_N];
+    row_bind(outbox_columns, OUTBOX_N, row, all, NULL);
+#define PLACE_(kind, column, member) OUTBOX_##column,
+    enum { OUTBOX(PLACE_, PLACE_, PLACE_) };
+    struct value values[] = {all[OUTBOX_state],        all[OUTBOX_due],        all[OUTBOX_attempts],
+                             all[OUTBOX_sent_at],      all[OUTBOX_delivered_at], all[OUTBOX_carrier_id],
+                             all[OUTBOX_reason],       all[OUTBOX_id]};
+    return db_run(db, set, values, COUNT(values));
+}
+
+static int alert_row(void *context, const struct value *columns, size_t n)
+{
+    return row_read(alerts_columns, n, columns, context);
+}
+
+static int ref_row(void *context, const struct value *columns, size_t n)
+{
+    static const struct column ref = {COLUMN_TEXT, 0, REF_MAX};
+    return row_read(&ref, n, columns, context);
+}
+
+int alert_of_copy(struct db *db, const struct outgoing *row, struct alert *alert, char ref[REF_MAX], int *time, bool *found)
+{
+    static const char get[] = "SELECT " COLUMNS(ALERTS) " FROM alerts WHERE id = $1";
+    static const char get_ref[] = "SELECT ref FROM people WHERE id = $1";
+    static const char count[] = "SELECT count(*) FROM outbox WHERE alert = $1 AND recipient = $2 AND id <= $3";
+    struct value id = value_whole(row->alert), person = value_whole(row->person);
+    struct value copy[] = {id, value_text(row->to), value_whole(row->id)};
+    int64_t copies = 0;
+    int64_t *const columns[] = {&copies};
+    size_t one;
+    ref[0] = '\0';
+    *alert = (struct alert){0};
+    int error = db_load(db, (struct query[]){{get, &id, 1, alert_row, alert}, {get_ref, &person, 1, ref_row, ref}}, 2);
+    if (!error)
+        error = db_wholes(db, count, copy, COUNT(copy), columns, 1, 1, &one);
+    *time = (int)copies;
+    *found = !error && alert->id != 0;
+    return error;
+}
+
+int outbox_by_carrier_id(struct db *db, const char *carrier_id, int64_t *id, bool *found)
+{
+    return db_whole(db, "SELECT id FROM outbox WHERE carrier_id = $1 AND carrier_id <> '' ORDER BY id DESC LIMIT 1",
+                    (struct value[]){value_text(carrier_id)}, 1, id, 1, found);
+}
+
+int outbox_by_key(struct db *db, const char *key, int64_t *id, bool *found)
+{
+    return db_whole(db, "SELECT id FROM outbox WHERE key = $1 AND key <> ''", (struct value[]){value_text(key)}, 1, id, 1,
+                    found);
+}
+
+int outbox_code(struct db *db, const char *to, const char *code, int64_t *alert, int64_t *person, bool *found)
+{
+    int64_t ids[2] = {0, 0};
+    int error = db_whole(db,
+                         "SELECT coalesce(alert, 0), coalesce(person, 0) FROM outbox"
+                         " WHERE recipient = $1 AND code = $2 AND code <> '' ORDER BY id DESC LIMIT 1",
+                         (struct value[]){value_text(to), value_text(code)}, 2, ids, 2, found);
+    *alert = ids[0];
+    *person = ids[1];
+    return error;
+}
+
+int outbox_staff(struct db *db, const char *to, bool *found)
+{
+    int64_t one;
+    return db_whole(db, "SELECT 1 FROM outbox WHERE recipient = $1 AND code <> '' LIMIT 1",
+                    (struct value[]){value_text(to)}, 1, &one, 1, found);
+}
+
+/* -- many rows ------------------------------------------------------------------------------------------------------------ */
+
+int outbox_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct outgoing **out, size_t *n)
+{
+    static const char of_person[] =
+        "SELECT " COLUMNS(OUTBOX) " FROM (SELECT " COLUMNS(OUTBOX) " FROM outbox WHERE person = $1 AND created >= $2"
+        " ORDER BY created DESC, id DESC LIMIT $3) AS latest ORDER BY created, id";
+    struct value values[] = {value_whole(person), value_whole(since), value_whole((int64_t)max)};
+    struct rows rows = {.columns = outbox_columns, .n_columns = OUTBOX_N, .size = sizeof **out};
+    int error = db_load(db, &(struct query){of_person, values, COUNT(values), rows_add, &rows}, 1);
+    if (error) {
+        free(rows.at);
+        rows = (struct rows){0};
+    }
+    *out = rows.at;
+    *n = rows.n;
+    return error;
+}
+
+static int tally_row(void *context, const struct value *columns, size_t n)
+{
+    int64_t(*counts)[OUTGOING_STATE_COUNT] = context;
+    (void)n;
+    int state = columns[1].kind == VALUE_TEXT ? name_value(COLUMN_OUTGOING_STATE, columns[1].text) : -1;
+    if (columns[0].whole < 0 || columns[0].whole >= CLASS_COUNT || state < 0)
+        return STORE_CORRUPT;
+    counts[columns[0].whole][state] = columns[2].whole;
+    return 0;
+}
+
+int outbox_counts(struct db *db, int64_t counts[CLASS_COUNT][OUTGOING_STATE_COUNT], int64_t *oldest_due)
+{
+    static const char tallies[] = "SELECT class, state, n FROM tallies";
+    memset(counts, 0, CLASS_COUNT * sizeof *counts);
+    int error = db_load(db, &(struct query){tallies, NULL, 0, tally_row, counts}, 1);
+    return error ? error : outbox_due_after(db, INSTANT_NONE, oldest_due);
+}
+
+int outbox_due_after(struct db *db, int64_t now, int64_t *due)
+{
+    static const char first[] = "SELECT min(due) FROM outbox"
+                                " WHERE state = 'waiting' AND class = $1 AND channel = $2 AND due > $3";
+    int error = 0;
+    *due = INSTANT_NONE;
+    for (int i = 0; i < CLASS_COUNT * CHANNEL_COUNT && !error; i++) {
+        struct value values[] = {value_whole(i / CHANNEL_COUNT), value_text(name_of(COLUMN_CHANNEL, i % CHANNEL_COUNT)),
+                                 value_whole(now)};
+        int64_t at = INSTANT_NONE;
+        bool found;
+        error = db_whole(db, first, values, COUNT(values), &at, 1, &found);
+        if (at != INSTANT_NONE && (*due == INSTANT_NONE || at < *due))
+            *due = at;
+    }
+    return error;
+}
+
+int strangers_answered(struct db *db, const char *clinic, int64_t since, int *n)
+{
+    static const char count[] = "SELECT count(*) FROM outbox WHERE clinic = $1 AND created >= $2"
+                                " AND kind IN ('unknown_number', 'help_stranger')";
+    int64_t counted = 0;
+    bool found;
+    int error = db_whole(db, count, (struct value[]){value_text(clinic), value_whole(since)}, 2, &counted, 1, &found);
+    *n = (int)counted;
+    return error;
+}

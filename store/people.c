@@ -1,0 +1,66 @@
+/* Who: a row a patient of a clinic, and one a number that texted and is nobody's (a stranger, ref '').
+ *
+ * Magnitude: some thousands a clinic, a hundred thousand in all.
+ */
+#include <string.h>
+
+#include "store/tables.h"
+
+int people_of_number(struct db *db, const char *clinic, const char *phone, int64_t *ids, size_t max, size_t *n)
+{
+    return db_wholes(db, "SELECT id FROM people WHERE clinic = $1 AND phone = $2 ORDER BY id LIMIT $3",
+                     (struct value[]){value_text(clinic), value_text(phone), value_whole((int64_t)max)}, 3,
+                     (int64_t *const[]){ids}, 1, max, n);
+}
+
+int person_by_ref(struct db *db, const char *clinic, const char *ref, int64_t *id, bool *found)
+{
+    return db_whole(db, "SELECT id FROM people WHERE clinic = $1 AND ref = $2 AND ref <> ''",
+                    (struct value[]){value_text(clinic), value_text(ref)}, 2, id, 1, found);
+}
+
+static int person_row(void *context, const struct value *columns, size_t n)
+{
+    return row_read(people_columns, n, columns, context);
+}
+
+int person_get(struct db *db, int64_t id, struct person *out, bool *found)
+{
+    static const char get[] = "SELECT " COLUMNS(PEOPLE) " FROM people WHERE id = $1";
+    struct value value = value_whole(id);
+    memset(out, 0, sizeof *out);
+    int error = db_load(db, &(struct query){get, &value, 1, person_row, out}, 1);
+    *found = out->id != 0;
+    return error;
+}
+
+/* -- every one of them ------------------------------------------------------------------------------------------------- */
+
+struct people_walk {
+    int (*each)(void *context, const struct person *p);
+    void *context;
+    bool stopped;
+};
+
+static int walk_row(void *context, const struct value *columns, size_t n)
+{
+    struct people_walk *walk = context;
+    struct person p;
+    memset(&p, 0, sizeof p);
+    int error = row_read(people_columns, n, columns, &p);
+    if (!error && !walk->stopped)
+        walk->stopped = walk->each(walk->context, &p) != 0;
+    return error;
+}
+
+int people_each(struct db *db, const char *clinic, int (*each)(void *context, const struct person *p), void *context)
+{
+    static const char of_clinic[] =
+        "SELECT " COLUMNS(PEOPLE) " FROM people WHERE clinic = $1 AND ref <> '' ORDER BY clinic, ref";
+    static const char of_all[] = "SELECT " COLUMNS(PEOPLE) " FROM people WHERE ref <> '' ORDER BY clinic, ref";
+    struct people_walk walk = {.each = each, .context = context};
+    struct value value = value_text(clinic);
+    struct query query = *clinic ? (struct query){of_clinic, &value, 1, walk_row, &walk}
+                                 : (struct query){of_all, NULL, 0, walk_row, &walk};
+    return db_load(db, &query, 1);
+}

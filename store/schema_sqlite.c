@@ -1,0 +1,146 @@
+/* The tables, as SQLite has them. What SQL the nouns say is the same for every driver; this file is not.
+ *
+ * STRICT keeps a text out of a whole number. References are checked at commit (deferred), so that the effects of one
+ * event may come in any order. Instants are epoch seconds, days civil day numbers, enumerations their names.
+ * A patient is about 3 KB with a week; a text with its reply about 1 KB in all.
+ */
+#include "store/schema_sqlite.h"
+
+static const char version_1[] =
+    /* Who. A stranger has the ref ''. */
+    "CREATE TABLE people ("
+    " id INTEGER PRIMARY KEY, clinic TEXT NOT NULL, ref TEXT NOT NULL, phone TEXT NOT NULL, tag TEXT NOT NULL,"
+    " name TEXT NOT NULL, language TEXT NOT NULL, zone TEXT NOT NULL, state TEXT NOT NULL,"
+    " state_since INTEGER, enrolled_at INTEGER, consent_at INTEGER, born INTEGER, carer INTEGER NOT NULL,"
+    " morning_from INTEGER NOT NULL, morning_to INTEGER NOT NULL, evening_from INTEGER NOT NULL,"
+    " evening_to INTEGER NOT NULL, quiet_from INTEGER NOT NULL, quiet_to INTEGER NOT NULL,"
+    " remind_morning INTEGER NOT NULL, remind_evening INTEGER NOT NULL, arm_cm REAL, cuff_low REAL, cuff_high REAL,"
+    " arm_by_staff INTEGER NOT NULL, monitor TEXT NOT NULL, validated INTEGER NOT NULL, treated INTEGER NOT NULL,"
+    " wrist INTEGER NOT NULL, on_arm INTEGER NOT NULL, office_sys INTEGER NOT NULL, office_dia INTEGER NOT NULL,"
+    " office_day INTEGER, protocol TEXT NOT NULL, af INTEGER NOT NULL, pregnant INTEGER NOT NULL,"
+    " pregnant_due INTEGER, birth INTEGER, start_day INTEGER, medicine_changed INTEGER,"
+    " monitor_check_sys INTEGER NOT NULL, monitor_check_dia INTEGER NOT NULL) STRICT;"
+    "CREATE UNIQUE INDEX people_by_ref ON people (clinic, ref) WHERE ref <> '';"
+    "CREATE INDEX people_by_phone ON people (clinic, phone);"
+
+    /* What changes with every text. question_readings: their ids, '12,13'. */
+    "CREATE TABLE courses ("
+    " person INTEGER PRIMARY KEY REFERENCES people (id) DEFERRABLE INITIALLY DEFERRED, next_look INTEGER,"
+    " question TEXT NOT NULL, question_asked_at INTEGER, question_text INTEGER, question_readings TEXT NOT NULL,"
+    " follow INTEGER NOT NULL, follow_since INTEGER, follow_reading INTEGER, follow_asked_again INTEGER NOT NULL,"
+    " follow_alerted INTEGER NOT NULL, paused_until INTEGER, last_text INTEGER, last_reading INTEGER,"
+    " last_flag INTEGER, last_severe INTEGER, reminded_morning INTEGER, reminded_evening INTEGER,"
+    " nudged_morning INTEGER, nudged_evening INTEGER, silent INTEGER NOT NULL, silent_told INTEGER NOT NULL,"
+    " not_understood INTEGER NOT NULL, settled_severe INTEGER NOT NULL, hints_mentioned INTEGER NOT NULL,"
+    " rotation INTEGER NOT NULL, hinted_day INTEGER, arm_asked INTEGER NOT NULL, misfit_told INTEGER,"
+    " ready_since INTEGER, second_invitation INTEGER NOT NULL, dia_confirmed INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX courses_by_look ON courses (next_look) WHERE next_look IS NOT NULL;"
+
+    "CREATE TABLE weeks ("
+    " id INTEGER PRIMARY KEY, person INTEGER NOT NULL REFERENCES people (id) DEFERRABLE INITIALLY DEFERRED,"
+    " number INTEGER NOT NULL, version INTEGER NOT NULL, state TEXT NOT NULL, protocol TEXT NOT NULL,"
+    " first_day INTEGER, last_day INTEGER, days_wanted INTEGER NOT NULL, opened_at INTEGER, ended_at INTEGER,"
+    " sent_at INTEGER, reviewed_at INTEGER, reviewed_by TEXT NOT NULL, outcome TEXT NOT NULL, arm_cm REAL,"
+    " cuff_low REAL, cuff_high REAL, paused_days INTEGER NOT NULL, noted INTEGER NOT NULL,"
+    " UNIQUE (person, number), UNIQUE (person, id)) STRICT;"
+
+    /* A message id that was ever taken, hashed: for ever, also when its text is erased. */
+    "CREATE TABLE messages (hash BLOB PRIMARY KEY, received INTEGER NOT NULL) STRICT, WITHOUT ROWID;"
+
+    "CREATE TABLE texts ("
+    " id INTEGER PRIMARY KEY, person INTEGER REFERENCES people (id) DEFERRABLE INITIALLY DEFERRED,"
+    " clinic TEXT NOT NULL, sender TEXT NOT NULL, recipient TEXT NOT NULL, body TEXT, received INTEGER NOT NULL,"
+    " sent INTEGER, hash BLOB NOT NULL, why TEXT NOT NULL) STRICT;"
+    "CREATE INDEX texts_by_person ON texts (person, received);"
+    "CREATE INDEX texts_by_sender ON texts (sender, received);"
+
+    /* A reading's week is one of its own person. The figures stand in the index too: `verify` compares the two. */
+    "CREATE TABLE readings ("
+    " id INTEGER PRIMARY KEY, person INTEGER NOT NULL REFERENCES people (id) DEFERRABLE INITIALLY DEFERRED,"
+    " week INTEGER, text INTEGER REFERENCES texts (id) DEFERRABLE INITIALLY DEFERRED, at INTEGER NOT NULL,"
+    " received INTEGER NOT NULL, day INTEGER, minute INTEGER NOT NULL, slot INTEGER NOT NULL, arm INTEGER NOT NULL,"
+    " posture INTEGER NOT NULL, sys INTEGER NOT NULL, dia INTEGER NOT NULL, pulse INTEGER NOT NULL,"
+    " standing TEXT NOT NULL, held INTEGER NOT NULL, doubt INTEGER NOT NULL, asked_for INTEGER NOT NULL,"
+    " confirmed INTEGER NOT NULL, off_time INTEGER NOT NULL, sent_late INTEGER NOT NULL, telephoned INTEGER NOT NULL,"
+    " technique INTEGER NOT NULL, temp_c REAL, replaced_by INTEGER, decided_by TEXT NOT NULL, reason TEXT NOT NULL,"
+    " FOREIGN KEY (person, week) REFERENCES weeks (person, id) DEFERRABLE INITIALLY DEFERRED) STRICT;"
+    "CREATE INDEX readings_by_week ON readings (person, week, at, id, sys, dia, pulse, standing);"
+    "CREATE INDEX readings_by_text ON readings (text) WHERE text IS NOT NULL;"
+
+    /* Alerts, desk rows and the outbox outlive an erased person as bare numbers. */
+    "CREATE TABLE alerts ("
+    " id INTEGER PRIMARY KEY, person INTEGER, clinic TEXT NOT NULL, level TEXT NOT NULL, cause TEXT NOT NULL,"
+    " at INTEGER NOT NULL, taken_at INTEGER, resolved_at INTEGER, taken_by TEXT NOT NULL, resolved_by TEXT NOT NULL,"
+    " outcome TEXT NOT NULL, due INTEGER, times INTEGER NOT NULL, patient_told INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX alerts_by_person ON alerts (person, at);"
+    "CREATE INDEX alerts_by_due ON alerts (due) WHERE due IS NOT NULL;"
+    "CREATE INDEX alerts_open ON alerts (clinic, at) WHERE resolved_at IS NULL;"
+
+    "CREATE TABLE desk ("
+    " id INTEGER PRIMARY KEY, person INTEGER, clinic TEXT NOT NULL, kind TEXT NOT NULL, rank INTEGER NOT NULL,"
+    " at INTEGER NOT NULL, text INTEGER, reading INTEGER, alert INTEGER, week INTEGER, note TEXT NOT NULL,"
+    " done_at INTEGER, put_off_until INTEGER, done_by TEXT NOT NULL, taken_by TEXT NOT NULL,"
+    " version INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX desk_by_person ON desk (person, at) WHERE done_at IS NULL;"
+    "CREATE INDEX desk_open ON desk (clinic, rank, at) WHERE done_at IS NULL;"
+
+    /* staff: to the clinic's people, not to the patient. check_due: when it is looked at because it still waits (its
+     * expiry; a worry reply's first five minutes). */
+    "CREATE TABLE outbox ("
+    " id INTEGER PRIMARY KEY, person INTEGER, alert INTEGER, week INTEGER, text INTEGER, version INTEGER NOT NULL,"
+    " clinic TEXT NOT NULL, class INTEGER NOT NULL, channel TEXT NOT NULL, recipient TEXT NOT NULL,"
+    " sender TEXT NOT NULL, kind TEXT NOT NULL, hint TEXT NOT NULL, unprompted INTEGER NOT NULL,"
+    " worry_reply INTEGER NOT NULL, code TEXT NOT NULL, body TEXT NOT NULL, segments INTEGER NOT NULL,"
+    " state TEXT NOT NULL, created INTEGER NOT NULL, due INTEGER NOT NULL, expires INTEGER, attempts INTEGER NOT NULL,"
+    " sent_at INTEGER, delivered_at INTEGER, carrier_id TEXT NOT NULL, key TEXT NOT NULL, reason TEXT NOT NULL,"
+    " staff INTEGER NOT NULL, check_due INTEGER) STRICT;"
+    "CREATE INDEX outbox_by_person ON outbox (person, created);"
+    "CREATE INDEX outbox_waiting ON outbox (class, channel, due, id, recipient) WHERE state = 'waiting';"
+    "CREATE INDEX outbox_in_order ON outbox (recipient, class, id, due, attempts) WHERE state = 'waiting';"
+    "CREATE INDEX outbox_of_waiting ON outbox (person) WHERE state = 'waiting';"
+    "CREATE INDEX outbox_checked ON outbox (check_due) WHERE state = 'waiting' AND check_due IS NOT NULL;"
+    "CREATE INDEX outbox_by_alert ON outbox (alert, recipient, id) WHERE alert IS NOT NULL;"
+    "CREATE INDEX outbox_by_code ON outbox (recipient, code, id) WHERE code <> '';"
+    "CREATE INDEX outbox_by_carrier_id ON outbox (carrier_id, id) WHERE carrier_id <> '';"
+    "CREATE UNIQUE INDEX outbox_by_key ON outbox (key) WHERE key <> '';"
+    "CREATE INDEX outbox_to_strangers ON outbox (clinic, created)"
+    " WHERE kind IN ('unknown_number', 'help_stranger');"
+
+    /* How many outbox rows there are of each class and state, so that nobody has to count them. */
+    "CREATE TABLE tallies ("
+    " class INTEGER NOT NULL, state TEXT NOT NULL, n INTEGER NOT NULL, PRIMARY KEY (class, state)) STRICT, WITHOUT ROWID;"
+    "CREATE TRIGGER outbox_added AFTER INSERT ON outbox BEGIN"
+    " INSERT INTO tallies (class, state, n) VALUES (new.class, new.state, 1)"
+    "  ON CONFLICT (class, state) DO UPDATE SET n = n + 1; END;"
+    "CREATE TRIGGER outbox_moved AFTER UPDATE OF state ON outbox WHEN old.state <> new.state BEGIN"
+    " UPDATE tallies SET n = n - 1 WHERE class = old.class AND state = old.state;"
+    " INSERT INTO tallies (class, state, n) VALUES (new.class, new.state, 1)"
+    "  ON CONFLICT (class, state) DO UPDATE SET n = n + 1; END;"
+    "CREATE TRIGGER outbox_gone AFTER DELETE ON outbox BEGIN"
+    " UPDATE tallies SET n = n - 1 WHERE class = old.class AND state = old.state; END;"
+
+    "CREATE TABLE receipts ("
+    " id TEXT NOT NULL, by_key INTEGER NOT NULL, delivered INTEGER NOT NULL, at INTEGER NOT NULL,"
+    " PRIMARY KEY (id, by_key)) STRICT, WITHOUT ROWID;"
+    "CREATE INDEX receipts_by_at ON receipts (at);"
+
+    /* Who did what. Each row's hash is over the one before and its own fields; see audit.c. */
+    "CREATE TABLE audit ("
+    " seq INTEGER PRIMARY KEY, at INTEGER NOT NULL, person INTEGER, clinic TEXT NOT NULL, who TEXT NOT NULL,"
+    " action TEXT NOT NULL, detail TEXT NOT NULL, hash BLOB NOT NULL) STRICT;"
+    "CREATE INDEX audit_by_person ON audit (person, seq) WHERE person IS NOT NULL;"
+    "CREATE TRIGGER audit_kept BEFORE DELETE ON audit BEGIN"
+    " SELECT RAISE(ABORT, 'the audit is only ever added to'); END;"
+    "CREATE TRIGGER audit_fixed BEFORE UPDATE ON audit BEGIN"
+    " SELECT RAISE(ABORT, 'the audit is only ever added to'); END;"
+
+    "CREATE TABLE meta (key TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT, WITHOUT ROWID;"
+
+    /* A copy is sealed: a digest of all that it holds, by table. Opening it to write breaks the seal. */
+    "CREATE TABLE seals (of TEXT PRIMARY KEY, digest BLOB NOT NULL) STRICT, WITHOUT ROWID;"
+
+    "PRAGMA application_id = 0x7161726d; PRAGMA user_version = 1;";
+
+static const char *const steps[] = {version_1};
+
+const struct schema schema_sqlite = {.steps = steps, .version = sizeof steps / sizeof *steps};
