@@ -19,8 +19,9 @@ void rate_open(struct rate *r, double per_second, int64_t now_ms)
 
 static void rate_fill(struct rate *r, int64_t now_ms)
 {
-    if (now_ms > r->at_ms)
-        r->tokens = fmin(r->most, r->tokens + (double)(now_ms - r->at_ms) / 1000 * r->refill);
+    if (now_ms <= r->at_ms)
+        return;
+    r->tokens = fmin(r->most, r->tokens + (double)(now_ms - r->at_ms) / 1000 * r->refill);
     r->at_ms = now_ms;
 }
 
