@@ -3,26 +3,9 @@
  * It must never let a request through when in doubt: a header that came twice is a header that is missing. What the
  * request said is never logged, only why it was refused.
  */
-#include <stdio.h>
-#include <string.h>
-#include <strings.h>
-
 #include "gateway/web/auth.h"
+#include "gateway/web/fields.h"
 #include "gateway/web/room.h"
-
-bool type_fits(const char *content_type, enum body_format format)
-{
-    if (!content_type)
-        return false;
-    size_t n = strcspn(content_type, "; \t");
-    const char *rest = content_type + n + strspn(content_type + n, " \t");
-    if (*rest && *rest != ';')
-        return false;
-    if (format == FORMAT_FORM)
-        return n == 33 && !strncasecmp(content_type, "application/x-www-form-urlencoded", n);
-    bool suffix = n > 17 && !strncasecmp(content_type, "application/", 12) && !strncasecmp(content_type + n - 5, "+json", 5);
-    return suffix || (n == 16 && !strncasecmp(content_type, "application/json", n));
-}
 
 static bool signature_fits(struct request *r, const struct auth *auth)
 {

@@ -6,6 +6,7 @@
 
 #include <jansson.h>
 #include <string.h>
+#include <strings.h>
 
 enum { FIELD_BYTES = 1024 * 1024 };
 
@@ -76,4 +77,19 @@ enum field field_take(const struct fields *f, const char *name, char **text, siz
     *text = NULL;
     *size = 0;
     return f->format == FORMAT_JSON ? json_take(json_at(f->json, name), text, size) : form_take(f, name, text, size);
+}
+
+bool type_fits(const char *content_type, enum body_format format)
+{
+    if (!content_type)
+        return false;
+    size_t n = strcspn(content_type, "; \t");
+    const char *rest = content_type + n + strspn(content_type + n, " \t");
+    if (*rest && *rest != ';')
+        return false;
+    if (format == FORMAT_FORM)
+        return n == 33 && !strncasecmp(content_type, "application/x-www-form-urlencoded", n);
+    if (n == 16 && !strncasecmp(content_type, "application/json", n))
+        return true;
+    return n > 17 && !strncasecmp(content_type, "application/", 12) && !strncasecmp(content_type + n - 5, "+json", 5);
 }

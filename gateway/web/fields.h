@@ -52,6 +52,8 @@ bool fields_open(struct fields *f, enum body_format format, const char *body, si
 void fields_close(struct fields *f);
 /* *text: malloced, clean UTF-8 of *size bytes and a NUL, the caller's; NULL unless FIELD_TEXT. */
 enum field field_take(const struct fields *f, const char *name, char **text, size_t *size);
+/* The media type without its parameters is JSON (application/json or …+json), or that of a form. NULL is neither. */
+bool type_fits(const char *content_type, enum body_format format);
 
 /* -- sent.c ------------------------------------------------------------------------------------------------------------------ */
 

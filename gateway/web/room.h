@@ -106,8 +106,6 @@ void request_abandon(struct request *r); /* the reaper's: web->lock is not held,
 /* 403, 401, 415 in this order; true when the request may go on. */
 bool request_admit(struct request *r, const struct auth *auth, enum body_format format);
 bool request_forwarded(const struct request *r); /* carries Forwarded or any X-Forwarded-… */
-/* The media type without its parameters is JSON (application/json or …+json), or a form. */
-bool type_fits(const char *content_type, enum body_format format);
 
 /* -- routes (route.c) ---------------------------------------------------------------------------------------------------- */
 
