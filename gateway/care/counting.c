@@ -25,11 +25,12 @@ int32_t week_last_day(const struct record *r)
 /* What about the reading itself keeps an accepted one from the mean; NULL: nothing. */
 static const char *unusable(const struct record *r, const struct reading *x)
 {
-    bool other = r->person.on_arm != ARM_UNSAID && x->arm != ARM_UNSAID && x->arm != r->person.on_arm;
+    bool known = r->person.on_arm != ARM_UNSAID && x->arm != ARM_UNSAID;
+    bool other = known ? x->arm != r->person.on_arm : x->technique & TECHNIQUE_OTHER_ARM;
 
     if (x->sys <= 0 || x->dia <= 0)
         return "one number";
-    if (other || (x->technique & TECHNIQUE_OTHER_ARM && x->arm != r->person.on_arm))
+    if (other)
         return "other arm";
     if (x->posture == POSTURE_STANDING)
         return "standing";
