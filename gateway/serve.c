@@ -1,0 +1,161 @@
+/* quietarm serve: the daemon, in the foreground. Opens the rooms in order, waits for signals, closes them in order.
+ *
+ *     start: configuration → texts → flow (database) → sender → web, which says its ports
+ *     stop:  web accepts nothing new → sender lets its sends end → flow answers what is queued → web closes
+ *
+ * What could not be sent stays in the outbox for the next start. A stop takes at most 10 seconds, whatever hangs; a
+ * reload that finds a mistake leaves the old in force.
+ */
+#include <errno.h>
+#include <signal.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "gateway/command.h"
+#include "gateway/flow/flow.h"
+#include "gateway/folder.h"
+#include "gateway/send/send.h"
+#include "gateway/version.h"
+#include "gateway/web/web.h"
+
+enum { STOP_SECONDS = 10, SENDS_END_MS = 6000, WHY_BYTES = 512 };
+
+struct rooms {
+    struct config config;
+    struct texts *texts;
+    struct flow *flow;
+    struct sender *sender;
+    struct web *web;
+};
+
+/* -- stopping ---------------------------------------------------------------------------------------------------------------- */
+
+/* The last resort: everything that matters is in the database. */
+static void stop_now(int signal_number)
+{
+    (void)signal_number;
+    _exit(EXIT_DONE);
+}
+
+static void rooms_close(struct rooms *r)
+{
+    if (r->web)
+        web_quiesce(r->web);
+    if (r->sender)
+        sender_stop(r->sender, SENDS_END_MS);
+    if (r->flow)
+        flow_stop(r->flow);
+    web_close(r->web);
+    sender_close(r->sender);
+    flow_close(r->flow);
+    texts_close(r->texts);
+    config_close(&r->config);
+}
+
+static void rooms_stop(struct rooms *r)
+{
+    sigset_t alarm_only;
+    struct sigaction last = {.sa_handler = stop_now};
+    log_event(LOG_INFO, "stopping", "%s", "");
+    sigaction(SIGALRM, &last, NULL);
+    sigemptyset(&alarm_only);
+    sigaddset(&alarm_only, SIGALRM);
+    pthread_sigmask(SIG_UNBLOCK, &alarm_only, NULL);
+    alarm(STOP_SECONDS - 1);
+    rooms_close(r);
+    alarm(0);
+    log_event(LOG_INFO, "stopped", "%s", "");
+}
+
+/* -- starting ---------------------------------------------------------------------------------------------------------------- */
+
+static int rooms_open(struct rooms *r, char *why)
+{
+    if (texts_load(&r->texts, r->config.texts, why, WHY_BYTES) < 0)
+        return EXIT_USAGE;
+    if (flow_open(&r->flow, &r->config, r->texts, why, WHY_BYTES) < 0 ||
+        sender_open(&r->sender, &r->config, r->flow, why, WHY_BYTES) < 0)
+        return EXIT_WORLD;
+    flow_on_outbox(r->flow, sender_wake, r->sender);
+    flow_ask_sender(r->flow, sender_busy, r->sender);
+    snprintf(why, WHY_BYTES, "no thread is to be had; raise the limit of processes");
+    if (flow_start(r->flow) < 0 || sender_start(r->sender) < 0 || web_open(&r->web, &r->config, r->flow, r->sender, why, WHY_BYTES) < 0)
+        return EXIT_WORLD;
+    return EXIT_DONE;
+}
+
+/* -- reloading --------------------------------------------------------------------------------------------------------------- */
+
+static void mistake_log(void *context, const char *file, int line, const char *what)
+{
+    (void)context;
+    log_event(LOG_ERROR, "configuration", "%s:%d: %s", file, line, what);
+}
+
+/* Texts, secrets and certificates, from files read anew; all or nothing. */
+static void rooms_reload(struct rooms *r, const char *file)
+{
+    struct config fresh;
+    struct texts *texts = NULL;
+    char why[WHY_BYTES] = "";
+    if (config_open(&fresh, file, true, mistake_log, NULL) != 0) {
+        log_event(LOG_ERROR, "reload", "the old configuration stays in force");
+        return;
+    }
+    if (texts_load(&texts, fresh.texts, why, sizeof why) < 0 || web_reload(r->web, &fresh, why, sizeof why) < 0) {
+        log_event(LOG_ERROR, "reload", "%s: the old texts and secrets stay in force", why);
+        texts_close(texts);
+    } else {
+        sender_reload(r->sender, &fresh);
+        flow_use_texts(r->flow, texts);
+        log_event(LOG_INFO, "reload", "texts, secrets and certificates are read anew");
+    }
+    config_close(&fresh);
+}
+
+static void signals_block(sigset_t *set)
+{
+    sigemptyset(set);
+    sigaddset(set, SIGTERM);
+    sigaddset(set, SIGINT);
+    sigaddset(set, SIGHUP);
+    sigaddset(set, SIGALRM);
+    pthread_sigmask(SIG_BLOCK, set, NULL); /* before any thread begins: they inherit it */
+    sigdelset(set, SIGALRM);
+    signal(SIGPIPE, SIG_IGN);
+}
+
+static void signals_wait(const sigset_t *set, struct rooms *r, const char *file)
+{
+    int number = 0;
+    while (number != SIGTERM && number != SIGINT)
+        if (sigwait(set, &number) == 0 && number == SIGHUP)
+            rooms_reload(r, file);
+}
+
+int serve_command(const struct invocation *in)
+{
+    struct rooms r = {0};
+    sigset_t set;
+    char why[WHY_BYTES] = "";
+    int status = arguments_read(in, NULL, 0);
+    if (!status)
+        status = command_config(in, true, &r.config);
+    if (status)
+        return status;
+    umask(077);
+    signals_block(&set);
+    log_event(LOG_INFO, "starting", "version=%s clock=%s clinics=%zu", QUIETARM_VERSION, r.config.stepped ? "stepped" : "system",
+              r.config.n_clinics);
+    status = rooms_open(&r, why);
+    if (status) {
+        command_fail(in, status, "%s", why);
+        rooms_close(&r);
+        return status;
+    }
+    signals_wait(&set, &r, in->config_file);
+    rooms_stop(&r);
+    return EXIT_DONE;
+}

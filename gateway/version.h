@@ -1,0 +1,6 @@
+#ifndef QUIETARM_VERSION_H
+#define QUIETARM_VERSION_H
+
+#define QUIETARM_VERSION "0.1.0"
+
+#endif
