@@ -14,7 +14,6 @@
     X(SEVERE, "severe")                                                                                                \
     X(VERY_HIGH, "very_high")                                                                                          \
     X(SEVERE_FLAG, "severe_flag")                                                                                      \
-    X(SEVERE_AGAIN, "severe_again")                                                                                    \
     X(CAME_DOWN_AGAIN, "came_down_again")                                                                              \
     X(LOW, "low")                                                                                                      \
     X(PULSE, "pulse")                                                                                                  \
@@ -88,6 +87,7 @@ struct voice {
     const struct tongue *tongue;
     const struct saying *saying;
     const struct clinic *clinic;
+    unsigned kind;  /* whose words are being said; TEXT_NONE: any */
     char *body;
     size_t n, size; /* bytes said; room, the NUL included */
     bool full;      /* a character did not fit: nothing follows it */

@@ -21,6 +21,7 @@ static void voice_saying(struct voice *v)
             continue;
         if (!first)
             voice_string(v, " ");
+        v->kind = kind;
         voice_sentence(v, v->tongue->entry[kind]);
         first = false;
     }

@@ -124,26 +124,37 @@ static void voice_reading(struct voice *v, int sys, int dia, int pulse)
     voice_integer(v, pulse);
 }
 
+/* Which of the echoed readings this sentence is about: those taken, or those that it asks about or doubts. */
+static void echo_range(const struct voice *v, int *from, int *to)
+{
+    const struct saying *s = v->saying;
+    bool asks = kind_rows[v->kind].role == 'Q' || v->kind == TEXT_W_SEVERE_DOUBT;
+    int n = s->n_echo < SAYING_ECHO ? s->n_echo : SAYING_ECHO, got = s->n_got < n ? s->n_got : n;
+
+    *from = asks ? got : 0;
+    *to = asks || got == 0 ? n : got;
+}
+
 /* "132/84, 128/82 and 130/80"; with a semicolon where a pulse has brought commas of its own. */
 static void voice_echo(struct voice *v)
 {
-    const struct saying *s = v->saying;
-    int n = s->n_echo < SAYING_ECHO ? s->n_echo : SAYING_ECHO;
+    int from, to;
     bool pulses = false;
 
-    for (int i = 0; i < n; i++)
-        pulses |= s->echo[i].pulse > 0;
-    for (int i = 0; i < n; i++) {
-        if (i > 0 && i == n - 1) {
+    echo_range(v, &from, &to);
+    for (int i = from; i < to; i++)
+        pulses |= v->saying->echo[i].pulse > 0;
+    for (int i = from; i < to; i++) {
+        if (i > from && i == to - 1) {
             voice_string(v, " ");
             voice_entry(v, WORD_AND);
             voice_string(v, " ");
-        } else if (i > 0) {
+        } else if (i > from) {
             voice_string(v, pulses ? "; " : ", ");
         }
-        voice_reading(v, s->echo[i].sys, s->echo[i].dia, s->echo[i].pulse);
+        voice_reading(v, v->saying->echo[i].sys, v->saying->echo[i].dia, v->saying->echo[i].pulse);
     }
-    if (n == 0)
+    if (from == to)
         voice_entry(v, WORD_READING);
 }
 

@@ -101,7 +101,7 @@ static void every_mistake_is_refused_with_its_place_and_what_to_do(void **state)
          "the crisis line"},
         {"en.texts", "welcome_back = Hello. Nonstop, UNSTOPPABLE.\n",
          "en.texts:1: \"welcome_back\" has lost the word STOP, put it in", "the way out, as a word of its own"},
-        {"en.texts", "s_alert = {level} {clinic} {ref} {cause} {time} {code}\n",
+        {"en.texts", "s_alert = {level} {clinic} {ref} {cause} {day} {time} {code}\n",
          "en.texts:1: \"s_alert\" has lost the word TAKE, put it before {code}", "how to take an alert"},
         {"en.texts", "got = Thank you.\n", "en.texts:1: \"got\" has lost {echo}, put it in", "the echo"},
         {"es.texts", "q_display = ¿Es {echo}? Responda {yes}.\n", "es.texts:1: \"q_display\" has lost {no}, put it in",

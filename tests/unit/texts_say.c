@@ -169,21 +169,74 @@ static void sizes_are_said_in_the_patients_own_figures(void **state)
 static void staff_read_level_reference_cause_time_and_code(void **state)
 {
     struct saying s = {.parts = {TEXT_S_ALERT}, .n_parts = 1, .level = ALERT_EMERGENCY, .cause = "chest_pain",
-                       .ref = "P-0001", .minute = 7 * 60 + 5, .code = "K4T7"};
+                       .ref = "P-0001", .day = 20781 /* 2026-11-24, a Tuesday */, .minute = 7 * 60 + 5, .code = "K4T7"};
 
     (void)state;
     told(&s, &maple, "en",
-         "EMERGENCY, Maple Row Practice: patient P-0001, chest pain, 07:05. To take it reply TAKE K4T7.", "a flag");
+         "EMERGENCY, Maple Row Practice: patient P-0001, chest pain, Tuesday 07:05. To take it reply TAKE K4T7.", "a flag");
     snprintf(s.cause, sizeof s.cause, "moon_phase");
     s.level = ALERT_URGENT;
-    told(&s, &maple, "en", "URGENT, Maple Row Practice: patient P-0001, moon phase, 07:05. To take it reply TAKE K4T7.",
+    told(&s, &maple, "en", "URGENT, Maple Row Practice: patient P-0001, moon phase, Tuesday 07:05. To take it reply TAKE K4T7.",
          "a cause that has no words here is said as it is");
     s.cause[0] = '\0';
     told(&s, &maple, "es",
-         "URGENTE, Maple Row Practice: paciente P-0001, causa desconocida, 07:05. Para tomarlo responda TAKE K4T7.",
+         "URGENTE, Maple Row Practice: paciente P-0001, causa desconocida, martes 07:05. Para tomarlo responda TAKE K4T7.",
          "none at all");
     s = (struct saying){.parts = {TEXT_S_TAKEN_OTHER}, .n_parts = 1, .ref = "P-0001"};
     told(&s, &maple, "en", "Patient P-0001 has been taken by a colleague.", "by whom is not known");
+}
+
+static void a_day_is_said_as_its_weekday(void **state)
+{
+    static const struct {
+        int32_t day;
+        const char *said, *why;
+    } rows[] = {
+        {0, "Thursday", "1970-01-01"},       {20780, "Monday", "2026-11-23"},   {20781, "Tuesday", "2026-11-24"},
+        {20782, "Wednesday", "2026-11-25"},  {20784, "Friday", "2026-11-27"},   {20785, "Saturday", "2026-11-28"},
+        {20786, "Sunday", "2026-11-29"},     {-1, "Wednesday", "1969-12-31"},   {DAY_NONE, "", "no day at all: any weekday"},
+    };
+    char body[BODY_MAX];
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct saying s = {.parts = {TEXT_S_ALERT}, .n_parts = 1, .day = rows[i].day, .cause = "low", .minute = 60};
+
+        texts_say(texts, &s, &maple, "en", body, sizeof body);
+        if (!strstr(body, rows[i].said) || !strstr(body, "day 01:00"))
+            fail_msg("%s: %s", rows[i].why, body);
+    }
+}
+
+/* One text may say what was taken and ask about something else. */
+static void a_question_echoes_what_it_asks_about_and_not_what_was_taken(void **state)
+{
+    struct saying s = {.parts = {TEXT_GOT, TEXT_Q_DISPLAY}, .n_parts = 2, .n_echo = 2, .n_got = 1};
+
+    (void)state;
+    s.echo[0].sys = 132, s.echo[0].dia = 84;
+    s.echo[1].sys = 72, s.echo[1].dia = 50;
+    told(&s, &maple, "en",
+         "Got 132/84. Is 72/50 what the display showed? Reply YES to count it or NO to drop it, or text it again.",
+         "one taken, one asked about");
+    s.n_got = 0;
+    told(&s, &maple, "en",
+         "Got 132/84 and 72/50. Is 132/84 and 72/50 what the display showed? Reply YES to count it or NO to drop it, or "
+         "text it again.",
+         "not told apart: all of them");
+    s.n_got = 2;
+    s.parts[1] = TEXT_Q_WHEN;
+    told(&s, &maple, "en",
+         "Got 132/84 and 72/50. When did you measure your reading? Please text it again with the day and the time, like: "
+         "Tuesday 07:30 132/84 71. Or reply NO to drop it.",
+         "nothing left to ask about is still a sentence");
+    s = (struct saying){.parts = {TEXT_GOT, TEXT_W_SEVERE_DOUBT}, .n_parts = 2, .n_echo = 2, .n_got = 1};
+    s.echo[0].sys = 132, s.echo[0].dia = 84;
+    s.echo[1].sys = 190, s.echo[1].dia = 0;
+    told(&s, &maple, "en",
+         "Got 132/84. If 190 is right, it is high. Rest 5 minutes, measure again and text it. Ring 999 with any of: chest "
+         "pain; short breath; weak or numb face, arm or leg; trouble speaking or seeing; confusion; very bad headache.",
+         "worry about the doubtful number");
 }
 
 static void the_language_is_the_sayings_then_the_patients_then_the_clinics(void **state)
@@ -287,6 +340,8 @@ int main(void)
         cmocka_unit_test(a_clinic_without_a_line_of_its_own_sends_to_its_contact),
         cmocka_unit_test(sizes_are_said_in_the_patients_own_figures),
         cmocka_unit_test(staff_read_level_reference_cause_time_and_code),
+        cmocka_unit_test(a_day_is_said_as_its_weekday),
+        cmocka_unit_test(a_question_echoes_what_it_asks_about_and_not_what_was_taken),
         cmocka_unit_test(the_language_is_the_sayings_then_the_patients_then_the_clinics),
         cmocka_unit_test(both_languages_follow_each_other_on_lines_of_their_own),
         cmocka_unit_test(the_clinics_name_is_said_plainly_and_not_at_length),
