@@ -59,10 +59,12 @@ static bool placeholders_check(unsigned entry, uint32_t held, uint32_t english, 
 {
     for (unsigned p = 0; p < HOLD_COUNT; p++) {
         bool here = held & 1u << p, there = english & 1u << p;
-        bool anywhere = entry < TEXT_KIND_COUNT && (placeholder_scope(p) == 'C' || placeholder_scope(p) == 'L');
+        bool anywhere =
+            entry < TEXT_KIND_COUNT && (placeholder_scope(p) == 'C' || placeholder_scope(p) == 'L');
 
         if (there && !here)
-            return wrong(why, size, "\"%s\" has lost {%s}, put it in", entry_name(entry), placeholder_name(p));
+            return wrong(why, size, "\"%s\" has lost {%s}, put it in", entry_name(entry),
+                         placeholder_name(p));
         if (here && !there && !anywhere)
             return wrong(why, size, "\"%s\" has no value for {%s}, take it out", entry_name(entry),
                          placeholder_name(p));
@@ -75,8 +77,8 @@ static bool audience_check(unsigned kind, uint32_t held, char *why, size_t size)
 {
     for (unsigned p = 0; p < HOLD_COUNT && kind_rows[kind].to == 'P'; p++)
         if (held & 1u << p && placeholder_scope(p) == 'S')
-            return wrong(why, size, "\"%s\" goes to patients and {%s} is for staff, take it out", entry_name(kind),
-                         placeholder_name(p));
+            return wrong(why, size, "\"%s\" goes to patients and {%s} is for staff, take it out",
+                         entry_name(kind), placeholder_name(p));
     return true;
 }
 
@@ -89,12 +91,14 @@ static bool length_check(const struct tongue *o, unsigned kind, const char *word
     segments = say_longest(o, words, body, sizeof body);
     if (segments <= limit)
         return true;
-    return wrong(why, size, "\"%s\" takes %d segments with its longest values and may take %d%s, make it shorter",
-                 entry_name(kind), segments, limit,
-                 gsm_fits(words) ? "" : " (a character in it is outside GSM 03.38: 70 to a segment instead of 160)");
+    return wrong(
+        why, size, "\"%s\" takes %d segments with its longest values and may take %d%s, make it shorter",
+        entry_name(kind), segments, limit,
+        gsm_fits(words) ? "" : " (a character in it is outside GSM 03.38: 70 to a segment instead of 160)");
 }
 
-bool entry_check(const struct tongue *o, unsigned entry, const char *words, uint32_t english, char *why, size_t size)
+bool entry_check(const struct tongue *o, unsigned entry, const char *words, uint32_t english, char *why,
+                 size_t size)
 {
     uint32_t held;
     char bad[32];
@@ -102,7 +106,8 @@ bool entry_check(const struct tongue *o, unsigned entry, const char *words, uint
     if (!*words)
         return wrong(why, size, "\"%s\" has no words, write some", entry_name(entry));
     if (!placeholders_in(words, &held, bad, sizeof bad))
-        return wrong(why, size, "\"%s\" has \"%s\", which is no placeholder, see README.md for those there are",
+        return wrong(why, size,
+                     "\"%s\" has \"%s\", which is no placeholder, see README.md for those there are",
                      entry_name(entry), bad);
     if (entry < TEXT_KIND_COUNT) {
         if (!audience_check(entry, held, why, size) || !must_check(entry, words, held, why, size))

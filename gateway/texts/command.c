@@ -16,8 +16,8 @@ static void tongue_print(const struct tongue *o)
     char body[BODY_MAX];
 
     for (unsigned kind = 1; kind < TEXT_KIND_COUNT; kind++)
-        printf("%-3s %-20s %d  %s\n", o->code, entry_name(kind), say_longest(o, o->entry[kind], body, sizeof body),
-               o->entry[kind]);
+        printf("%-3s %-20s %d  %s\n", o->code, entry_name(kind),
+               say_longest(o, o->entry[kind], body, sizeof body), o->entry[kind]);
 }
 
 /* What was printed has reached standard output, or the world said no. */

@@ -46,10 +46,11 @@ static bool is_bilingual(const struct saying *s, const struct clinic *c)
     return s->both_languages || (c->bilingual && invitation);
 }
 
-size_t texts_say(const struct texts *t, const struct saying *s, const struct clinic *c, const char *language, char *body,
-                 size_t size)
+size_t texts_say(const struct texts *t, const struct saying *s, const struct clinic *c, const char *language,
+                 char *body, size_t size)
 {
-    struct voice v = {.tongue = tongue_for(t, s, c, language), .saying = s, .clinic = c, .body = body, .size = size};
+    struct voice v = {
+        .tongue = tongue_for(t, s, c, language), .saying = s, .clinic = c, .body = body, .size = size};
 
     if (size == 0)
         return 0;
@@ -97,8 +98,13 @@ static void longest_saying(const struct tongue *o, struct saying *s)
 {
     unsigned cause = longest_entry(o, ENTRY_CAUSE_FLAG_BLEEDING, ENTRY_COUNT);
 
-    *s = (struct saying){.n_echo = SAYING_ECHO, .more = 99, .number = 99, .minute = 1439, .arm_cm = 52.5,
-                         .cuff_low = 22.5, .cuff_high = 42.5};
+    *s = (struct saying){.n_echo = SAYING_ECHO,
+                         .more = 99,
+                         .number = 99,
+                         .minute = 1439,
+                         .arm_cm = 52.5,
+                         .cuff_low = 22.5,
+                         .cuff_high = 42.5};
     for (int i = 0; i < SAYING_ECHO; i++) {
         s->echo[i].sys = 260;
         s->echo[i].dia = 150;

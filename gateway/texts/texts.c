@@ -13,14 +13,21 @@
 const struct kind_row kind_rows[TEXT_KIND_COUNT] = {TEXT_KINDS(KIND_ROW)};
 
 #define KIND_NAME(NAME, name, must, to, role) [TEXT_##NAME] = name,
-#define WORD_NAME(NAME, name) [WORD_##NAME] = "word_" name,
-#define DAY_NAME(NAME, name) [ENTRY_DAY_##NAME] = "day_" name,
-#define LEVEL_NAME(NAME, name) [ENTRY_LEVEL_##NAME] = "level_" name,
-#define CAUSE_NAME(NAME, name) [ENTRY_CAUSE_##NAME] = "cause_" name,
-#define FLAG_NAME(NAME, name) [ENTRY_CAUSE_FLAG_##NAME] = "cause_" name,
-static const char *const entry_names[ENTRY_COUNT] = {TEXT_KINDS(KIND_NAME) PLAIN_WORDS(WORD_NAME) WEEKDAYS(DAY_NAME)
-                                                         ALERT_LEVELS(LEVEL_NAME) MEANING_FLAGS(FLAG_NAME)
-                                                             OTHER_CAUSES(CAUSE_NAME)};
+#define WORD_NAME(NAME, name)                 [WORD_##NAME] = "word_" name,
+#define DAY_NAME(NAME, name)                  [ENTRY_DAY_##NAME] = "day_" name,
+#define LEVEL_NAME(NAME, name)                [ENTRY_LEVEL_##NAME] = "level_" name,
+#define CAUSE_NAME(NAME, name)                [ENTRY_CAUSE_##NAME] = "cause_" name,
+#define FLAG_NAME(NAME, name)                 [ENTRY_CAUSE_FLAG_##NAME] = "cause_" name,
+/* clang-format off */
+static const char *const entry_names[ENTRY_COUNT] = {
+    TEXT_KINDS(KIND_NAME)
+    PLAIN_WORDS(WORD_NAME)
+    WEEKDAYS(DAY_NAME)
+    ALERT_LEVELS(LEVEL_NAME)
+    MEANING_FLAGS(FLAG_NAME)
+    OTHER_CAUSES(CAUSE_NAME)
+};
+/* clang-format on */
 
 const char *entry_name(unsigned entry)
 {
@@ -66,12 +73,12 @@ struct origin {
 struct opening {
     struct texts *texts;
     struct origin origin[TONGUES_MAX][ENTRY_COUNT];
-    struct origin last[TONGUES_MAX];  /* the last line of the last file of a language */
-    uint32_t english[ENTRY_COUNT];    /* placeholders of our own English words */
-    const char *file;                 /* being read, and its line */
+    struct origin last[TONGUES_MAX]; /* the last line of the last file of a language */
+    uint32_t english[ENTRY_COUNT];   /* placeholders of our own English words */
+    const char *file;                /* being read, and its line */
     int line;
-    size_t tongue;                    /* index of its language */
-    int entry;                        /* being continued; 0 none */
+    size_t tongue; /* index of its language */
+    int entry;     /* being continued; 0 none */
     char words[WORDS_BYTES];
     char *why;
     size_t why_size;
@@ -147,8 +154,8 @@ static int entry_begin(struct opening *o, const char *name, size_t n)
     }
     origin = &o->origin[o->tongue][o->entry];
     if (origin->file == o->file) {
-        snprintf(what, sizeof what, "\"%s\" is there twice, first in line %d, take one out", entry_names[o->entry],
-                 origin->line);
+        snprintf(what, sizeof what, "\"%s\" is there twice, first in line %d, take one out",
+                 entry_names[o->entry], origin->line);
         return mistake_here(o, what);
     }
     *origin = (struct origin){o->file, o->line};

@@ -94,9 +94,9 @@ static void voice_clinic(struct voice *v)
 }
 
 /* The first of the two that is set: a clinic without a maternity or crisis line sends to its contact. */
-static void voice_either(struct voice *v, const char *number, const char *otherwise)
+static const char *either(const char *number, const char *otherwise)
 {
-    voice_string(v, *number ? number : otherwise);
+    return *number ? number : otherwise;
 }
 
 static const char *contact(const struct voice *v)
@@ -239,41 +239,59 @@ static void voice_word(struct voice *v)
         voice_entry(v, WORD_SOMEBODY);
 }
 
+static void voice_yes(struct voice *v)
+{
+    voice_entry(v, WORD_YES);
+}
+
+static void voice_no(struct voice *v)
+{
+    voice_entry(v, WORD_NO);
+}
+
+static void voice_more(struct voice *v)
+{
+    voice_integer(v, v->saying->more);
+}
+
+static void voice_number(struct voice *v)
+{
+    voice_integer(v, v->saying->number);
+}
+
+/* Values that must be made; the others are strings that are there already. */
+static void (*const made[HOLD_COUNT])(struct voice *) = {
+    [HOLD_CLINIC] = voice_clinic, [HOLD_YES] = voice_yes,   [HOLD_NO] = voice_no,
+    [HOLD_ECHO] = voice_echo,     [HOLD_MORE] = voice_more, [HOLD_NUMBER] = voice_number,
+    [HOLD_DAY] = voice_day,       [HOLD_TIME] = voice_time, [HOLD_ARM] = voice_arm,
+    [HOLD_CUFF] = voice_cuff,     [HOLD_WORD] = voice_word, [HOLD_LEVEL] = voice_level,
+    [HOLD_CAUSE] = voice_cause,
+};
+
 static void voice_placeholder(struct voice *v, enum placeholder p)
 {
     const struct clinic *c = v->clinic;
-    const struct saying *s = v->saying;
+    const char *const there[HOLD_COUNT] = {
+        [HOLD_PHONE] = either(c->voice_number, c->out_of_hours),
+        [HOLD_OUT_OF_HOURS] = c->out_of_hours,
+        [HOLD_CONTACT] = contact(v),
+        [HOLD_EMERGENCY] = c->emergency,
+        [HOLD_MATERNITY] = either(c->maternity, contact(v)),
+        [HOLD_CRISIS] = either(c->crisis, contact(v)),
+        [HOLD_CODE] = v->saying->code,
+        [HOLD_REF] = v->saying->ref,
+        [HOLD_PATIENT_PHONE] = v->saying->phone,
+    };
 
-    switch (p) {
-    case HOLD_CLINIC: voice_clinic(v); break;
-    case HOLD_PHONE: voice_either(v, c->voice_number, c->out_of_hours); break;
-    case HOLD_OUT_OF_HOURS: voice_string(v, c->out_of_hours); break;
-    case HOLD_CONTACT: voice_string(v, contact(v)); break;
-    case HOLD_EMERGENCY: voice_string(v, c->emergency); break;
-    case HOLD_MATERNITY: voice_either(v, c->maternity, contact(v)); break;
-    case HOLD_CRISIS: voice_either(v, c->crisis, contact(v)); break;
-    case HOLD_YES: voice_entry(v, WORD_YES); break;
-    case HOLD_NO: voice_entry(v, WORD_NO); break;
-    case HOLD_ECHO: voice_echo(v); break;
-    case HOLD_MORE: voice_integer(v, s->more); break;
-    case HOLD_NUMBER: voice_integer(v, s->number); break;
-    case HOLD_DAY: voice_day(v); break;
-    case HOLD_TIME: voice_time(v); break;
-    case HOLD_ARM: voice_arm(v); break;
-    case HOLD_CUFF: voice_cuff(v); break;
-    case HOLD_WORD: voice_word(v); break;
-    case HOLD_CODE: voice_string(v, s->code); break;
-    case HOLD_REF: voice_string(v, s->ref); break;
-    case HOLD_PATIENT_PHONE: voice_string(v, s->phone); break;
-    case HOLD_LEVEL: voice_level(v); break;
-    case HOLD_CAUSE: voice_cause(v); break;
-    case HOLD_COUNT: break;
-    }
+    if (made[p])
+        made[p](v);
+    else
+        voice_string(v, there[p]);
 }
 
 /* -- placeholders in words ----------------------------------------------------------------------------------------- */
 
-#define HOLD_NAME(NAME, name, scope) name,
+#define HOLD_NAME(NAME, name, scope)  name,
 #define HOLD_SCOPE(NAME, name, scope) scope,
 static const char *const hold_names[] = {PLACEHOLDERS(HOLD_NAME)};
 static const char hold_scopes[] = {PLACEHOLDERS(HOLD_SCOPE)};

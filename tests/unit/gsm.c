@@ -55,7 +55,8 @@ static void a_text_takes_as_many_segments_as_the_standard_says(void **state)
         char *s = repeated(rows[i].what, rows[i].n);
 
         if (gsm_segments(s) != rows[i].segments)
-            fail_msg("%s x %d: %d, not %d (%s)", rows[i].what, rows[i].n, gsm_segments(s), rows[i].segments, rows[i].why);
+            fail_msg("%s x %d: %d, not %d (%s)", rows[i].what, rows[i].n, gsm_segments(s), rows[i].segments,
+                     rows[i].why);
         free(s);
     }
 }

@@ -17,11 +17,9 @@ static const char *const languages[] = {"en", "es"};
 static const struct {
     const char *name, *must;
     char to, role;
-} kinds[] = {
-    {NULL, NULL, 0, 0},
+} kinds[] = {{NULL, NULL, 0, 0},
 #define ROW(NAME, name, must, to, role) {name, must, to, role},
-    TEXT_KINDS(ROW)
-};
+             TEXT_KINDS(ROW)};
 
 static struct texts *texts;
 
@@ -56,9 +54,18 @@ static const struct clinic longest_clinic = {
 
 static struct saying longest_saying(int n_echo)
 {
-    struct saying s = {.n_echo = (uint8_t)n_echo, .more = 99, .number = 99, .day = 5 /* a Tuesday */, .minute = 1439,
-                       .arm_cm = 52.5, .cuff_low = 22.5, .cuff_high = 42.5, .code = "WWWWWWW",
-                       .ref = "PATIENT-0000000000000000000000000000001", .phone = "+447700900000", .level = ALERT_EMERGENCY,
+    struct saying s = {.n_echo = (uint8_t)n_echo,
+                       .more = 99,
+                       .number = 99,
+                       .day = 5 /* a Tuesday */,
+                       .minute = 1439,
+                       .arm_cm = 52.5,
+                       .cuff_low = 22.5,
+                       .cuff_high = 42.5,
+                       .code = "WWWWWWW",
+                       .ref = "PATIENT-0000000000000000000000000000001",
+                       .phone = "+447700900000",
+                       .level = ALERT_EMERGENCY,
                        .cause = "came_down_again",
                        .word = "daughter of the house or the other grandmother or the lodger"};
 
@@ -99,7 +106,8 @@ static void each_text_holds_the_numbers_and_words_that_it_must(void **state)
     static const struct {
         char letter;
         const char *said;
-    } needs[] = {{'E', "{emergency}"}, {'C', "{contact}"}, {'M', "{maternity}"}, {'K', "{crisis}"}, {'S', "STOP"}};
+    } needs[] = {
+        {'E', "{emergency}"}, {'C', "{contact}"}, {'M', "{maternity}"}, {'K', "{crisis}"}, {'S', "STOP"}};
 
     (void)state;
     for (size_t l = 0; l < LANGUAGES; l++)
@@ -151,8 +159,8 @@ static void replies_echo_and_questions_name_their_answers(void **state)
         for (size_t l = 0; l < LANGUAGES; l++)
             for (int n = 0; n < 3 && rows[i].said[n]; n++)
                 if (!strstr(text_kind_words(texts, rows[i].kind, languages[l]), rows[i].said[n]))
-                    fail_msg("%s in %s has no %s (%s)", kinds[rows[i].kind].name, languages[l], rows[i].said[n],
-                             rows[i].why);
+                    fail_msg("%s in %s has no %s (%s)", kinds[rows[i].kind].name, languages[l],
+                             rows[i].said[n], rows[i].why);
 }
 
 /* The signs to ring for at once, as care asks: chest, breath, face/arm/leg, speech or sight, confusion, headache. */
@@ -161,8 +169,10 @@ static void a_severe_reading_names_every_sign_to_ring_for(void **state)
     static const unsigned severe[] = {TEXT_W_SEVERE, TEXT_W_SEVERE_OLD, TEXT_W_SEVERE_DOUBT, TEXT_W_VERY_HIGH,
                                       TEXT_W_REPEAT_NOW};
     static const char *const signs[LANGUAGES][10] = {
-        {"chest", "breath", "weak", "numb", "face, arm or leg", "speaking or seeing", "confusion", "headache"},
-        {"pecho", "aire", "débil", "dormida", "cara, brazo o pierna", "hablar o ver", "confusion", "dolor de cabeza"},
+        {"chest", "breath", "weak", "numb", "face, arm or leg", "speaking or seeing", "confusion",
+         "headache"},
+        {"pecho", "aire", "débil", "dormida", "cara, brazo o pierna", "hablar o ver", "confusion",
+         "dolor de cabeza"},
     };
 
     (void)state;
@@ -194,7 +204,8 @@ static bool has_word(const char *text, const char *word)
     size_t n = strlen(word);
 
     for (const char *s = text; *s; s++)
-        if (!strncasecmp(s, word, n) && (s == text || !isalpha((unsigned char)s[-1])) && !isalpha((unsigned char)s[n]))
+        if (!strncasecmp(s, word, n) && (s == text || !isalpha((unsigned char)s[-1])) &&
+            !isalpha((unsigned char)s[n]))
             return true;
     return false;
 }
@@ -203,13 +214,24 @@ static bool has_word(const char *text, const char *word)
 static void no_text_names_a_diagnosis_a_medicine_or_a_dose(void **state)
 {
     static const char *const never[] = {
-        "mmHg", "mg", "dose", "doses", "dosis", "hypertension", "hypertensive", "hipertension", "hypotension",
-        "hipotension", "stroke", "derrame", "ictus", "infarto", "heart attack", "angina", "crisis", "pre-eclampsia",
-        "preeclampsia", "arrhythmia", "arritmia", "fibrillation", "fibrilacion", "AF", "diagnosis", "diagnosed",
-        "diagnostico", "amlodipine", "amlodipino", "ramipril", "lisinopril", "enalapril", "losartan", "valsartan",
-        "candesartan", "bisoprolol", "atenolol", "indapamide", "hydrochlorothiazide", "aspirin", "aspirina", "statin",
-        "beta blocker", "diuretic", "paracetamol", "ibuprofen", "increase", "reduce", "aumente", "reduzca", "skip",
-        "normal", "dangerous", "peligrosa",
+        "mmHg",         "mg",           "dose",
+        "doses",        "dosis",        "hypertension",
+        "hypertensive", "hipertension", "hypotension",
+        "hipotension",  "stroke",       "derrame",
+        "ictus",        "infarto",      "heart attack",
+        "angina",       "crisis",       "pre-eclampsia",
+        "preeclampsia", "arrhythmia",   "arritmia",
+        "fibrillation", "fibrilacion",  "AF",
+        "diagnosis",    "diagnosed",    "diagnostico",
+        "amlodipine",   "amlodipino",   "ramipril",
+        "lisinopril",   "enalapril",    "losartan",
+        "valsartan",    "candesartan",  "bisoprolol",
+        "atenolol",     "indapamide",   "hydrochlorothiazide",
+        "aspirin",      "aspirina",     "statin",
+        "beta blocker", "diuretic",     "paracetamol",
+        "ibuprofen",    "increase",     "reduce",
+        "aumente",      "reduzca",      "skip",
+        "normal",       "dangerous",    "peligrosa",
     };
 
     (void)state;
@@ -306,7 +328,10 @@ static void other_texts_that_follow_each_other_are_short_enough(void **state)
         unsigned said[4];
         const char *why;
     } rows[] = {
-        {4, 2, {TEXT_GOT, TEXT_SECOND_PLEASE, TEXT_CLINIC_SEES_TAIL}, "a reading and a question to the clinic"},
+        {4,
+         2,
+         {TEXT_GOT, TEXT_SECOND_PLEASE, TEXT_CLINIC_SEES_TAIL},
+         "a reading and a question to the clinic"},
         {4, 2, {TEXT_GOT, TEXT_SITTING_DONE, TEXT_CLINIC_SEES_TAIL}, "the same, the last of a sitting"},
         {4, 2, {TEXT_THANKS_TECHNIQUE, TEXT_CLINIC_SEES_TAIL}, "a remark and a question"},
         {1, 2, {TEXT_GOT, TEXT_W_SEVERE}, "the reading that worries is echoed first"},
@@ -326,7 +351,10 @@ static void other_texts_that_follow_each_other_are_short_enough(void **state)
         {1, 3, {TEXT_W_SEVERE_DOUBT, TEXT_Q_PAIRING}, "worry goes with the question"},
         {1, 3, {TEXT_W_SEVERE_DOUBT, TEXT_Q_ONE_NUMBER}, "worry goes with the question"},
         {1, 2, {TEXT_ARM_THANKS, TEXT_CUFF_THANKS, TEXT_CUFF_FITS}, "arm and cuff in one text"},
-        {1, 3, {TEXT_ARM_THANKS, TEXT_CUFF_TOO_SMALL, TEXT_WRIST_MONITOR}, "all that can be wrong with a monitor"},
+        {1,
+         3,
+         {TEXT_ARM_THANKS, TEXT_CUFF_TOO_SMALL, TEXT_WRIST_MONITOR},
+         "all that can be wrong with a monitor"},
     };
     char body[BODY_MAX];
 

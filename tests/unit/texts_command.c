@@ -97,9 +97,13 @@ static void bad_usage_is_one_line_on_standard_error_and_two(void **state)
         const char *argv[4], *told;
     } rows[] = {
         {2, {"--language", "xx"}, "quietarm texts: there is no language \"xx\", choose one of: en es\n"},
-        {1, {"--language"}, "quietarm texts: \"--language\" is not understood, give nothing or --language L\n"},
+        {1,
+         {"--language"},
+         "quietarm texts: \"--language\" is not understood, give nothing or --language L\n"},
         {1, {"en"}, "quietarm texts: \"en\" is not understood, give nothing or --language L\n"},
-        {3, {"--language", "en", "es"}, "quietarm texts: \"es\" is not understood, give nothing or --language L\n"},
+        {3,
+         {"--language", "en", "es"},
+         "quietarm texts: \"es\" is not understood, give nothing or --language L\n"},
         {2, {"-l", "en"}, "quietarm texts: \"-l\" is not understood, give nothing or --language L\n"},
     };
 

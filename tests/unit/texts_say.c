@@ -62,9 +62,16 @@ static void an_echo_is_a_list_that_the_patient_can_check(void **state)
         {"en", {{132, 84, 0}}, 1, "Got 132/84.", "no pulse"},
         {"en", {{132, 84, 71}, {128, 82, 70}}, 2, "Got 132/84, pulse 71 and 128/82, pulse 70.", "two"},
         {"en", {{132, 84}, {128, 82}, {130, 80}}, 3, "Got 132/84, 128/82 and 130/80.", "three without pulse"},
-        {"en", {{132, 84, 71}, {128, 82, 70}, {130, 80}}, 3, "Got 132/84, pulse 71; 128/82, pulse 70 and 130/80.",
+        {"en",
+         {{132, 84, 71}, {128, 82, 70}, {130, 80}},
+         3,
+         "Got 132/84, pulse 71; 128/82, pulse 70 and 130/80.",
          "commas are taken: semicolons"},
-        {"en", {{132, 84}, {128, 82}, {130, 80}, {126, 79}}, 4, "Got 132/84, 128/82, 130/80 and 126/79.", "four"},
+        {"en",
+         {{132, 84}, {128, 82}, {130, 80}, {126, 79}},
+         4,
+         "Got 132/84, 128/82, 130/80 and 126/79.",
+         "four"},
         {"en", {{182, 0, 0}}, 1, "Got 182.", "a lone number"},
         {"en", {{0, 0, 41}}, 1, "Got pulse 41.", "a pulse alone"},
         {"en", {{0}}, 0, "Got your reading.", "nothing to echo still is a sentence"},
@@ -106,18 +113,21 @@ static void the_contact_is_the_practice_in_hours_and_the_service_out_of_them(voi
 
     (void)state;
     told(&s, &c, "en",
-         "Please do not change your tablets because of this text. The clinic will read what you wrote. For advice today "
+         "Please do not change your tablets because of this text. The clinic will read what you wrote. For "
+         "advice today "
          "ring 01632 960001.",
          "in hours");
     s.in_hours = false;
     told(&s, &c, "en",
-         "Please do not change your tablets because of this text. The clinic will read what you wrote. For advice today "
+         "Please do not change your tablets because of this text. The clinic will read what you wrote. For "
+         "advice today "
          "ring 111.",
          "out of hours");
     s.in_hours = true;
     c.voice_number[0] = '\0';
     told(&s, &c, "en",
-         "Please do not change your tablets because of this text. The clinic will read what you wrote. For advice today "
+         "Please do not change your tablets because of this text. The clinic will read what you wrote. For "
+         "advice today "
          "ring 111.",
          "a clinic without a voice number");
 }
@@ -129,17 +139,20 @@ static void a_clinic_without_a_line_of_its_own_sends_to_its_contact(void **state
 
     (void)state;
     told(&s, &c, "en",
-         "Thank you for telling us. The clinic will contact you. If you feel unwell or worried before that, ring "
+         "Thank you for telling us. The clinic will contact you. If you feel unwell or worried before that, "
+         "ring "
          "01632 960003.",
          "maternity line");
     c.maternity[0] = '\0';
     told(&s, &c, "en",
-         "Thank you for telling us. The clinic will contact you. If you feel unwell or worried before that, ring 111.",
+         "Thank you for telling us. The clinic will contact you. If you feel unwell or worried before that, "
+         "ring 111.",
          "none: out of hours");
     s.parts[0] = TEXT_W_SELF_HARM;
     c.crisis[0] = '\0';
     told(&s, &c, "en",
-         "We are so sorry you feel like this. You do not have to be alone with it. Please talk to someone now: ring 111. "
+         "We are so sorry you feel like this. You do not have to be alone with it. Please talk to someone "
+         "now: ring 111. "
          "If you may be in danger, ring 999.",
          "no crisis line");
 }
@@ -152,14 +165,18 @@ static void sizes_are_said_in_the_patients_own_figures(void **state)
         const char *said, *why;
     } rows[] = {
         {"en", 31, 22, 32, "Your cuff (22-32 cm) is the right size for your arm (31 cm).", "whole"},
-        {"en", 31.46, 22, 32.5, "Your cuff (22-32.5 cm) is the right size for your arm (31.5 cm).", "one decimal"},
+        {"en", 31.46, 22, 32.5, "Your cuff (22-32.5 cm) is the right size for your arm (31.5 cm).",
+         "one decimal"},
         {"es", 31.5, 22, 32, "Su manguito (22-32 cm) es del tamaño de su brazo (31,5 cm).", "decimal comma"},
         {"en", 0, 0, 0, "Your cuff (not known) is the right size for your arm (not known).", "nothing known"},
     };
 
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        struct saying s = {.parts = {TEXT_CUFF_FITS}, .n_parts = 1, .arm_cm = rows[i].arm, .cuff_low = rows[i].low,
+        struct saying s = {.parts = {TEXT_CUFF_FITS},
+                           .n_parts = 1,
+                           .arm_cm = rows[i].arm,
+                           .cuff_low = rows[i].low,
                            .cuff_high = rows[i].high};
 
         told(&s, &maple, rows[i].language, rows[i].said, rows[i].why);
@@ -168,19 +185,29 @@ static void sizes_are_said_in_the_patients_own_figures(void **state)
 
 static void staff_read_level_reference_cause_time_and_code(void **state)
 {
-    struct saying s = {.parts = {TEXT_S_ALERT}, .n_parts = 1, .level = ALERT_EMERGENCY, .cause = "chest_pain",
-                       .ref = "P-0001", .day = 20781 /* 2026-11-24, a Tuesday */, .minute = 7 * 60 + 5, .code = "K4T7"};
+    struct saying s = {.parts = {TEXT_S_ALERT},
+                       .n_parts = 1,
+                       .level = ALERT_EMERGENCY,
+                       .cause = "chest_pain",
+                       .ref = "P-0001",
+                       .day = 20781 /* 2026-11-24, a Tuesday */,
+                       .minute = 7 * 60 + 5,
+                       .code = "K4T7"};
 
     (void)state;
     told(&s, &maple, "en",
-         "EMERGENCY, Maple Row Practice: patient P-0001, chest pain, Tuesday 07:05. To take it reply TAKE K4T7.", "a flag");
+         "EMERGENCY, Maple Row Practice: patient P-0001, chest pain, Tuesday 07:05. To take it reply TAKE "
+         "K4T7.",
+         "a flag");
     snprintf(s.cause, sizeof s.cause, "moon_phase");
     s.level = ALERT_URGENT;
-    told(&s, &maple, "en", "URGENT, Maple Row Practice: patient P-0001, moon phase, Tuesday 07:05. To take it reply TAKE K4T7.",
+    told(&s, &maple, "en",
+         "URGENT, Maple Row Practice: patient P-0001, moon phase, Tuesday 07:05. To take it reply TAKE K4T7.",
          "a cause that has no words here is said as it is");
     s.cause[0] = '\0';
     told(&s, &maple, "es",
-         "URGENTE, Maple Row Practice: paciente P-0001, causa desconocida, martes 07:05. Para tomarlo responda TAKE K4T7.",
+         "URGENTE, Maple Row Practice: paciente P-0001, causa desconocida, martes 07:05. Para tomarlo "
+         "responda TAKE K4T7.",
          "none at all");
     s = (struct saying){.parts = {TEXT_S_TAKEN_OTHER}, .n_parts = 1, .ref = "P-0001"};
     told(&s, &maple, "en", "Patient P-0001 has been taken by a colleague.", "by whom is not known");
@@ -192,15 +219,22 @@ static void a_day_is_said_as_its_weekday(void **state)
         int32_t day;
         const char *said, *why;
     } rows[] = {
-        {0, "Thursday", "1970-01-01"},       {20780, "Monday", "2026-11-23"},   {20781, "Tuesday", "2026-11-24"},
-        {20782, "Wednesday", "2026-11-25"},  {20784, "Friday", "2026-11-27"},   {20785, "Saturday", "2026-11-28"},
-        {20786, "Sunday", "2026-11-29"},     {-1, "Wednesday", "1969-12-31"},   {DAY_NONE, "", "no day at all: any weekday"},
+        {0, "Thursday", "1970-01-01"},
+        {20780, "Monday", "2026-11-23"},
+        {20781, "Tuesday", "2026-11-24"},
+        {20782, "Wednesday", "2026-11-25"},
+        {20784, "Friday", "2026-11-27"},
+        {20785, "Saturday", "2026-11-28"},
+        {20786, "Sunday", "2026-11-29"},
+        {-1, "Wednesday", "1969-12-31"},
+        {DAY_NONE, "", "no day at all: any weekday"},
     };
     char body[BODY_MAX];
 
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        struct saying s = {.parts = {TEXT_S_ALERT}, .n_parts = 1, .day = rows[i].day, .cause = "low", .minute = 60};
+        struct saying s = {
+            .parts = {TEXT_S_ALERT}, .n_parts = 1, .day = rows[i].day, .cause = "low", .minute = 60};
 
         texts_say(texts, &s, &maple, "en", body, sizeof body);
         if (!strstr(body, rows[i].said) || !strstr(body, "day 01:00"))
@@ -217,25 +251,30 @@ static void a_question_echoes_what_it_asks_about_and_not_what_was_taken(void **s
     s.echo[0].sys = 132, s.echo[0].dia = 84;
     s.echo[1].sys = 72, s.echo[1].dia = 50;
     told(&s, &maple, "en",
-         "Got 132/84. Is 72/50 what the display showed? Reply YES to count it or NO to drop it, or text it again.",
+         "Got 132/84. Is 72/50 what the display showed? Reply YES to count it or NO to drop it, or text it "
+         "again.",
          "one taken, one asked about");
     s.n_got = 0;
     told(&s, &maple, "en",
-         "Got 132/84 and 72/50. Is 132/84 and 72/50 what the display showed? Reply YES to count it or NO to drop it, or "
+         "Got 132/84 and 72/50. Is 132/84 and 72/50 what the display showed? Reply YES to count it or NO to "
+         "drop it, or "
          "text it again.",
          "not told apart: all of them");
     s.n_got = 2;
     s.parts[1] = TEXT_Q_WHEN;
     told(&s, &maple, "en",
-         "Got 132/84 and 72/50. When did you measure your reading? Please text it again with the day and the time, like: "
+         "Got 132/84 and 72/50. When did you measure your reading? Please text it again with the day and the "
+         "time, like: "
          "Tuesday 07:30 132/84 71. Or reply NO to drop it.",
          "nothing left to ask about is still a sentence");
     s = (struct saying){.parts = {TEXT_GOT, TEXT_W_SEVERE_DOUBT}, .n_parts = 2, .n_echo = 2, .n_got = 1};
     s.echo[0].sys = 132, s.echo[0].dia = 84;
     s.echo[1].sys = 190, s.echo[1].dia = 0;
     told(&s, &maple, "en",
-         "Got 132/84. If 190 is right, it is high. Rest 5 minutes, measure again and text it. Ring 999 with any of: chest "
-         "pain; short breath; weak or numb face, arm or leg; trouble speaking or seeing; confusion; very bad headache.",
+         "Got 132/84. If 190 is right, it is high. Rest 5 minutes, measure again and text it. Ring 999 with "
+         "any of: chest "
+         "pain; short breath; weak or numb face, arm or leg; trouble speaking or seeing; confusion; very bad "
+         "headache.",
          "worry about the doubtful number");
 }
 
@@ -292,10 +331,14 @@ static void the_clinics_name_is_said_plainly_and_not_at_length(void **state)
         {"St Mary’s – Riverside", "St Mary's - Riverside", "curly apostrophe and dash"},
         {"Clínica San José", "Clinica San José", "í is outside the alphabet, é inside"},
         {"Przychodnia Łąka", "Przychodnia Łąka", "no near character: kept, whatever it costs"},
-        {"0123456789012345678901234567890123456789", "0123456789012345678901234567890123456789", "40 characters"},
-        {"01234567890123456789012345678901234567890", "0123456789012345678901234567890123456789", "41, one word"},
-        {"The Practice of Upper Maple Row and of the Riverside", "The Practice of Upper Maple Row and of", "cut before a word"},
-        {"The Practice of Upper Maple Row and ofit Riverside", "The Practice of Upper Maple Row and ofit", "a word that ends at 40"},
+        {"0123456789012345678901234567890123456789", "0123456789012345678901234567890123456789",
+         "40 characters"},
+        {"01234567890123456789012345678901234567890", "0123456789012345678901234567890123456789",
+         "41, one word"},
+        {"The Practice of Upper Maple Row and of the Riverside", "The Practice of Upper Maple Row and of",
+         "cut before a word"},
+        {"The Practice of Upper Maple Row and ofit Riverside", "The Practice of Upper Maple Row and ofit",
+         "a word that ends at 40"},
         {"bad \xff byte", "bad ? byte", "not UTF-8"},
     };
     char expected[256];
