@@ -59,8 +59,8 @@ static inline void fixture_open(struct week_fixture *f, const char *protocol)
     p->morning_from = p->morning_to = p->evening_from = p->evening_to = -1;
     p->born = p->office_day = p->pregnant_due = p->birth = p->start = p->medicine_changed = DAY_NONE;
     p->monitor_check_sys = p->monitor_check_dia = 127;
-    r->week = (struct week){.id = FIXTURE_WEEK, .first_day = f->day1, .last_day = DAY_NONE,
-                            .days_wanted = r->protocol.days};
+    r->week = (struct week){
+        .id = FIXTURE_WEEK, .first_day = f->day1, .last_day = DAY_NONE, .days_wanted = r->protocol.days};
     r->readings = f->readings;
     r->cap_readings = FIXTURE_READINGS;
 }
@@ -72,10 +72,16 @@ static inline struct reading *fixture_read(struct week_fixture *f, int day, int 
     struct reading *x = &f->readings[r->n_readings++];
 
     assert_true(r->n_readings <= FIXTURE_READINGS);
-    *x = (struct reading){.id = (int64_t)r->n_readings, .week = FIXTURE_WEEK, .at = fixture_instant(f, day, minute),
-                          .day = f->day1 + day - 1, .minute = (int16_t)minute,
+    *x = (struct reading){.id = (int64_t)r->n_readings,
+                          .week = FIXTURE_WEEK,
+                          .at = fixture_instant(f, day, minute),
+                          .day = f->day1 + day - 1,
+                          .minute = (int16_t)minute,
                           .slot = minute < 14 * 60 ? SLOT_MORNING : SLOT_EVENING,
-                          .sys = (int16_t)sys, .dia = (int16_t)dia, .standing = STANDING_ACCEPTED, .temp_c = NAN};
+                          .sys = (int16_t)sys,
+                          .dia = (int16_t)dia,
+                          .standing = STANDING_ACCEPTED,
+                          .temp_c = NAN};
     return x;
 }
 

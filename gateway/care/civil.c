@@ -28,7 +28,8 @@ struct civil civil_at(const struct offsets *o, int64_t instant)
     int64_t day = floor_div(local, SECONDS_A_DAY);
     int32_t second = (int32_t)(local - day * SECONDS_A_DAY);
 
-    return (struct civil){.day = (int32_t)day, .minute = (int16_t)(second / 60), .second = (int8_t)(second % 60)};
+    return (struct civil){
+        .day = (int32_t)day, .minute = (int16_t)(second / 60), .second = (int8_t)(second % 60)};
 }
 
 int64_t civil_instant(const struct offsets *o, struct civil c)

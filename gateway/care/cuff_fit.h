@@ -5,8 +5,9 @@
 #include "gateway/care/record.h"
 
 /* The word is what week --json and the summary say. */
-#define CUFF_FITS_(X) \
-    X(UNKNOWN, "unknown") X(FITS, "fits") X(BORDERLINE, "borderline") X(TOO_SMALL, "too small") X(TOO_LARGE, "too large")
+#define CUFF_FITS_(X)                                                                                        \
+    X(UNKNOWN, "unknown")                                                                                    \
+    X(FITS, "fits") X(BORDERLINE, "borderline") X(TOO_SMALL, "too small") X(TOO_LARGE, "too large")
 #define CUFF_FIT_(NAME, text) CUFF_##NAME,
 enum cuff_fit { CUFF_FITS_(CUFF_FIT_) CUFF_FIT_COUNT };
 

@@ -10,12 +10,7 @@
 #include "gateway/care/result.h"
 #include "gateway/care/statistics.h"
 
-enum {
-    OFFICE_DAYS = 28,
-    FAR_FROM_OFFICE = 15, /* mmHg systolic: common practice, no source */
-    CHECK_NOT_DONE = 127,
-    CHECK_FAILS_OVER = 10 /* mmHg: from memory, confirm against the original */
-};
+enum { OFFICE_DAYS = 28, FAR_FROM_OFFICE = 15 }; /* days; mmHg systolic: common practice, no source */
 
 /* The office figure was taken during the week, or at most OFFICE_DAYS before its first or after its last day. */
 static bool office_near(const struct record *r)
@@ -27,12 +22,6 @@ static bool office_near(const struct record *r)
     return first - on <= OFFICE_DAYS && on - week_last_day(r) <= OFFICE_DAYS;
 }
 
-static bool monitor_check_passed(const struct person *p)
-{
-    return p->monitor_check_sys != CHECK_NOT_DONE && p->monitor_check_dia != CHECK_NOT_DONE &&
-           abs(p->monitor_check_sys) <= CHECK_FAILS_OVER && abs(p->monitor_check_dia) <= CHECK_FAILS_OVER;
-}
-
 void pattern_find(const struct record *r, struct week_result *out)
 {
     const struct person *p = &r->person;
@@ -40,8 +29,8 @@ void pattern_find(const struct record *r, struct week_result *out)
 
     if (!out->enough || !office_near(r))
         return;
-    out->far_from_office =
-        abs(stat_half_up(out->all.sys) - p->office_sys) >= FAR_FROM_OFFICE && !monitor_check_passed(p);
+    out->far_from_office = abs(stat_half_up(out->all.sys) - p->office_sys) >= FAR_FROM_OFFICE &&
+                           monitor_check(p) != CHECK_PASSED;
     if (!out->category[0])
         return;
     bool office_high = p->office_sys >= rules->office.sys || p->office_dia >= rules->office.dia;

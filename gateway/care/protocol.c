@@ -44,7 +44,7 @@ static int mistake(struct reading_of_file *f, const char *format, ...)
 
 static bool blank(char c)
 {
-    return c == ' ' || c == '\t' || c == '\r';
+    return c == ' ' || c == '\t';
 }
 
 /* Digits at *s, moved past them; -1 when there are none or too many. */
@@ -81,7 +81,8 @@ static int take_text(struct reading_of_file *f, const char *value, void *into, i
 }
 
 /* One of two words: false for the first, true for the second. */
-static int take_either(struct reading_of_file *f, const char *value, void *into, const char *no, const char *yes)
+static int take_either(struct reading_of_file *f, const char *value, void *into, const char *no,
+                       const char *yes)
 {
     if (strcmp(value, no) && strcmp(value, yes))
         return mistake(f, "'%s' is unknown here, write '%s' or '%s'", value, no, yes);
@@ -117,7 +118,8 @@ static int pressures(struct reading_of_file *f, const char **s, int16_t *sys, in
     if (low < 0 || (**s && !blank(**s)))
         return mistake(f, "'%s' does not begin with two pressures, write them as 135/85", from);
     if (high < 60 || high > 300 || low < 30 || low > 200 || low >= high)
-        return mistake(f, "%d/%d is no pressure, write systolic 60-300 over a lower diastolic 30-200", high, low);
+        return mistake(f, "%d/%d is no pressure, write systolic 60-300 over a lower diastolic 30-200", high,
+                       low);
     *sys = (int16_t)high, *dia = (int16_t)low;
     return 0;
 }
@@ -147,9 +149,11 @@ static int take_line(struct reading_of_file *f, const char *value, void *into, i
     while (blank(*s))
         s++;
     if (!*s || strlen(s) >= sizeof line.category)
-        return mistake(f, "a line needs a name of 1 to %zu bytes, write '135/85 stage 1'", sizeof line.category - 1);
+        return mistake(f, "a line needs a name of 1 to %zu bytes, write '135/85 stage 1'",
+                       sizeof line.category - 1);
     snprintf(line.category, sizeof line.category, "%s", s);
-    if (last && (line.sys < last->sys || line.dia < last->dia || (line.sys == last->sys && line.dia == last->dia)))
+    if (last &&
+        (line.sys < last->sys || line.dia < last->dia || (line.sys == last->sys && line.dia == last->dia)))
         return mistake(f, "%d/%d is not above the line before it, put the lowest first", line.sys, line.dia);
     for (int i = 0; i < p->n_lines; i++)
         if (strcmp(p->lines[i].category, line.category) == 0)
@@ -185,6 +189,34 @@ static const struct {
 };
 enum { KEYS = sizeof keys / sizeof *keys };
 #undef AT
+
+/* Bytes of the UTF-8 character at `s`, a printable one or a tab; 0 when there is none. These texts are printed and become
+ * JSON. */
+static size_t character(const unsigned char *s, size_t left)
+{
+    static const uint32_t least[] = {0, 0, 0x80, 0x800, 0x10000};
+    size_t n = s[0] < 0x80 ? 1 : s[0] >= 0xF0 ? 4 : s[0] >= 0xE0 ? 3 : 2;
+    uint32_t c = n == 1 ? s[0] : s[0] & (0x7Fu >> n);
+
+    if (n > left || (s[0] >= 0x80 && s[0] < 0xC0) || s[0] >= 0xF8)
+        return 0;
+    for (size_t i = 1; i < n; i++) {
+        if ((s[i] & 0xC0) != 0x80)
+            return 0;
+        c = c << 6 | (s[i] & 0x3Fu);
+    }
+    if (c < least[n] || c > 0x10FFFF || (c >= 0xD800 && c < 0xE000))
+        return 0;
+    return (c < 0x20 && c != '\t') || (c >= 0x7F && c < 0xA0) ? 0 : n;
+}
+
+static bool readable(const char *bytes, size_t size)
+{
+    for (size_t at = 0, n; at < size; at += n)
+        if ((n = character((const unsigned char *)bytes + at, size - at)) == 0)
+            return false;
+    return true;
+}
 
 /* Cuts a comment and the white space around; returns the trimmed start. */
 static char *trim(char *s)
@@ -222,8 +254,10 @@ static int take_one_line(struct reading_of_file *f, const char *bytes, size_t si
 
     if (size >= sizeof text)
         return mistake(f, "the line is too long, keep it under %d bytes", LINE_MAX_BYTES);
-    if (memchr(bytes, '\0', size))
-        return mistake(f, "there is a zero byte in the line, save the file as plain text");
+    if (size && bytes[size - 1] == '\r')
+        size--;
+    if (!readable(bytes, size))
+        return mistake(f, "there is a byte that is no text, save the file as UTF-8");
     memcpy(text, bytes, size);
     text[size] = '\0';
     char *line = trim(text), *equals = strchr(line, '=');
@@ -249,7 +283,8 @@ static int check_whole(struct reading_of_file *f, const bool seen[KEYS])
         return mistake(f, "most_days %d is less than days %d, raise it", p->most_days, p->days);
     int counted = (p->days - !p->first_day_counted) * 2 * p->per_sitting;
     if (p->fewest_readings > counted)
-        return mistake(f, "fewest_readings %d cannot be reached, %d days give %d", p->fewest_readings, p->days, counted);
+        return mistake(f, "fewest_readings %d cannot be reached, %d days give %d", p->fewest_readings,
+                       p->days, counted);
     if (p->lines[p->n_lines - 1].sys > p->severe.sys || p->lines[p->n_lines - 1].dia > p->severe.dia)
         return mistake(f, "a home line is above the severe line, put it below");
     return 0;
@@ -266,7 +301,8 @@ static void name_protocol(struct protocol *p, const char *name)
     snprintf(p->name, sizeof p->name, "%.*s", (int)n, base);
 }
 
-int protocol_read(const char *name, const char *bytes, size_t size, struct protocol *out, char *why, size_t why_size)
+int protocol_read(const char *name, const char *bytes, size_t size, struct protocol *out, char *why,
+                  size_t why_size)
 {
     struct reading_of_file f = {.name = name, .out = out, .why = why, .why_size = why_size};
     bool seen[KEYS] = {false};

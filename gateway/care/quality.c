@@ -12,10 +12,10 @@
 #include "gateway/care/statistics.h"
 
 enum { DIGITS_LEAST = 10, REPEATS_LEAST = 4, EVEN_LEAST = 12 };
-enum { CHECK_NOT_DONE = 127, CHECK_FAILS_OVER = 10 };  /* side by side, mmHg: from memory, confirm against the original */
+enum { NOT_DONE = 127, FAILS_OVER = 10 }; /* of the side-by-side check, mmHg */
 static const double zero_chance = 0.1, rounded_tail = 0.001;
-static const double even_sd = 2;                       /* mmHg systolic; ours, no source */
-static const double cold_c = 18, hot_c = 28;           /* WHO housing minimum 18, from memory; 28 ours */
+static const double even_sd = 2;             /* mmHg systolic; ours, no source */
+static const double cold_c = 18, hot_c = 28; /* WHO housing minimum 18, from memory; 28 ours */
 
 /* Last digits 0 among the counted pressures, both of each reading: more often than one in ten allows, by the exact
  * binomial tail. */
@@ -64,12 +64,12 @@ static bool single_readings(const struct week_result *w)
     return false;
 }
 
-static bool monitor_in_doubt(const struct person *p)
+enum monitor_check monitor_check(const struct person *p)
 {
-    bool failed = (p->monitor_check_sys != CHECK_NOT_DONE && abs(p->monitor_check_sys) > CHECK_FAILS_OVER) ||
-                  (p->monitor_check_dia != CHECK_NOT_DONE && abs(p->monitor_check_dia) > CHECK_FAILS_OVER);
-
-    return failed || p->validated == ANSWER_NO;
+    if (p->monitor_check_sys == NOT_DONE || p->monitor_check_dia == NOT_DONE)
+        return CHECK_NOT_DONE;
+    bool failed = abs(p->monitor_check_sys) > FAILS_OVER || abs(p->monitor_check_dia) > FAILS_OVER;
+    return failed ? CHECK_FAILED : CHECK_PASSED;
 }
 
 /* Held, of this week, not for practice, and no longer asked about. */
@@ -120,7 +120,7 @@ void quality_find(const struct record *r, struct week_result *out)
     add(out, cuff_misfits(week_cuff_fit(r)), "cuff");
     add(out, t.left_open, "held left open");
     add(out, t.hot || t.technique & TECHNIQUE_HOT, "hot room");
-    add(out, monitor_in_doubt(&r->person), "monitor");
+    add(out, r->person.validated == ANSWER_NO || monitor_check(&r->person) == CHECK_FAILED, "monitor");
     add(out, t.technique & TECHNIQUE_NO_REST, "no rest");
     add(out, t.off_time, "off time");
     add(out, repeats(r), "repeats");

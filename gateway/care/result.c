@@ -38,8 +38,11 @@ static void tally_add(struct tally *t, const struct reading *x)
 
 static struct mean tally_mean(const struct tally *t)
 {
-    return (struct mean){.sys = series_mean(&t->sys), .dia = series_mean(&t->dia), .pulse = series_mean(&t->pulse),
-                         .n = t->sys.n, .n_pulse = t->pulse.n};
+    return (struct mean){.sys = series_mean(&t->sys),
+                         .dia = series_mean(&t->dia),
+                         .pulse = series_mean(&t->pulse),
+                         .n = t->sys.n,
+                         .n_pulse = t->pulse.n};
 }
 
 /* -- sittings --------------------------------------------------------------------------------------------------------- */
@@ -125,7 +128,8 @@ static void take_counted(const struct record *r, const struct reading *x, struct
         tally_add(&t->day[x->day - r->week.first_day], x); /* in range: else it were not counted */
 }
 
-static void take_reading(const struct record *r, const struct reading *x, struct tallies *t, struct week_result *out)
+static void take_reading(const struct record *r, const struct reading *x, struct tallies *t,
+                         struct week_result *out)
 {
     int i = sitting_index(r, out, x->day, x->slot);
     bool usable = reading_usable(r, x), counted = reading_counted(r, x);
@@ -189,12 +193,17 @@ static void name_category(const struct protocol *p, int lines, char category[40]
         snprintf(category, 40, "%s", lines == 0 ? "below" : p->lines[lines - 1].category);
 }
 
+/* The adult lines do not apply: on some day of the week the patient was pregnant, or had given birth lately. */
+static bool week_expecting(const struct record *r)
+{
+    return person_expecting(r, r->week.first_day) || person_expecting(r, week_last_day(r));
+}
+
 static void categorise(const struct record *r, struct week_result *out)
 {
     const struct protocol *p = &r->protocol;
-    bool expecting = person_expecting(r, r->week.first_day) || person_expecting(r, week_last_day(r));
 
-    if (!out->enough || expecting)
+    if (!out->enough || week_expecting(r))
         return;
     if (!p->apart) {
         name_category(p, lines_reached(p, &out->all), out->category);
@@ -224,7 +233,8 @@ static void find_intervals(const struct record *r, const struct tallies *t, stru
 {
     struct series sys = {0}, dia = {0};
 
-    if (cuff_misfits(week_cuff_fit(r)) || r->person.af || quality_has(out, "wrist") || quality_has(out, "rounded"))
+    if (cuff_misfits(week_cuff_fit(r)) || r->person.af || quality_has(out, "wrist") ||
+        quality_has(out, "rounded"))
         return;
     for (int i = 0; i < WEEK_DAYS_MAX; i++)
         if (t->day[i].sys.n > 0) {
@@ -233,7 +243,7 @@ static void find_intervals(const struct record *r, const struct tallies *t, stru
         }
     interval(&sys, out->all.sys, out->threshold.sys, out->interval_sys, &out->chance_sys);
     interval(&dia, out->all.dia, out->threshold.dia, out->interval_dia, &out->chance_dia);
-    if (person_expecting(r, r->week.first_day) || person_expecting(r, week_last_day(r)))
+    if (week_expecting(r))
         out->chance_sys = out->chance_dia = NAN; /* the line does not apply */
 }
 

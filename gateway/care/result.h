@@ -13,6 +13,10 @@ void pattern_find(const struct record *r, struct week_result *out);
 
 /* `quality` (quality.c). Needs means, SD, cuff and the sittings. */
 void quality_find(const struct record *r, struct week_result *out);
+enum monitor_check { CHECK_NOT_DONE, CHECK_PASSED, CHECK_FAILED };
+/* Side by side at the clinic: failed when the means are more than 10 apart in either pressure (from memory, confirm against
+ * the original). */
+enum monitor_check monitor_check(const struct person *p);
 bool quality_has(const struct week_result *w, const char *word);
 
 /* The week spans a change of medicine and this reading was before it: no figure may mix the two. */

@@ -52,7 +52,8 @@ static int32_t day_of_slot(struct span w, int32_t day, int64_t at)
 }
 
 /* Of six windows the one that holds `at`, else the nearest; of two as near the one that begins earlier. */
-static void nearest(const struct record *r, int32_t around, int64_t at, int32_t *day, enum slot *slot, bool *off)
+static void nearest(const struct record *r, int32_t around, int64_t at, int32_t *day, enum slot *slot,
+                    bool *off)
 {
     int64_t best = INT64_MAX, best_start = INT64_MAX;
 
@@ -89,7 +90,8 @@ void sitting_of(const struct record *r, enum slot said, struct civil local, int3
 
 static int64_t instant_of(const struct record *r, int64_t minutes)
 {
-    struct civil local = {.day = (int32_t)(minutes / MINUTES_A_DAY), .minute = (int16_t)(minutes % MINUTES_A_DAY)};
+    struct civil local = {.day = (int32_t)(minutes / MINUTES_A_DAY),
+                          .minute = (int16_t)(minutes % MINUTES_A_DAY)};
 
     if (local.minute < 0) {
         local.minute += MINUTES_A_DAY;

@@ -18,7 +18,8 @@ void series_add(struct series *s, double x);
 double series_mean(const struct series *s); /* n >= 1 */
 double series_sd(const struct series *s);   /* of a sample, n - 1; n >= 2 */
 double series_cv(const struct series *s);   /* 100 SD / mean, per cent; n >= 2, mean not 0 */
-double series_arv(const struct series *s);  /* average real variability: mean step in the order given; n >= 2 */
+double
+series_arv(const struct series *s); /* average real variability: mean step in the order given; n >= 2 */
 
 /* Student's t with `df` >= 1 whole degrees of freedom. tail: the chance of a value at or above `t`, good to 1e-13
  * absolute. quantile: the t with chance `p` below it, for p from 1e-6 to 1 - 1e-6. */

@@ -10,8 +10,8 @@
 #include "tests/week_fixture.h"
 
 static const char *const zones[] = {
-    "Europe/London",       "America/New_York",   "Australia/Lord_Howe", "Africa/Casablanca", "Asia/Kathmandu",
-    "America/St_Johns",    "Pacific/Auckland",   "Asia/Tehran",         "America/Sao_Paulo", "Pacific/Apia",
+    "Europe/London",    "America/New_York", "Australia/Lord_Howe", "Africa/Casablanca", "Asia/Kathmandu",
+    "America/St_Johns", "Pacific/Auckland", "Asia/Tehran",         "America/Sao_Paulo", "Pacific/Apia",
 };
 enum { ZONES = sizeof zones / sizeof *zones, YEARS = 10, HOUR = 3600 };
 
@@ -61,8 +61,8 @@ static void same_local_time(const struct offsets *o, int64_t instant, const char
     struct civil ours = civil_at(o, instant - 1), theirs = by_c_library(instant - 1);
 
     if (line_of(ours) != line_of(theirs))
-        fail_msg("%s at %lld: day %d minute %d, not day %d minute %d", zone, (long long)instant, ours.day, ours.minute,
-                 theirs.day, theirs.minute);
+        fail_msg("%s at %lld: day %d minute %d, not day %d minute %d", zone, (long long)instant, ours.day,
+                 ours.minute, theirs.day, theirs.minute);
 }
 
 static void every_instant_has_the_c_librarys_local_time(void **state)
@@ -87,13 +87,16 @@ static int64_t by_search(struct civil local)
 
 static void same_instant(const struct offsets *o, int64_t local_seconds, const char *zone)
 {
-    struct civil c = {.day = (int32_t)(local_seconds / (24 * HOUR)), .minute = (int16_t)(local_seconds / 60 % MINUTES_A_DAY)};
+    struct civil c = {.day = (int32_t)(local_seconds / (24 * HOUR)),
+                      .minute = (int16_t)(local_seconds / 60 % MINUTES_A_DAY)};
     int64_t ours = civil_instant(o, c);
 
-    if (line_of(by_c_library(ours)) == line_of(c) && line_of(by_c_library(ours - 26 * HOUR)) == line_of(c) - 26 * HOUR)
+    if (line_of(by_c_library(ours)) == line_of(c) &&
+        line_of(by_c_library(ours - 26 * HOUR)) == line_of(c) - 26 * HOUR)
         return; /* no change within a day before it: cannot be double */
     if (ours != by_search(c))
-        fail_msg("%s day %d minute %d: %lld, not %lld", zone, c.day, c.minute, (long long)ours, (long long)by_search(c));
+        fail_msg("%s day %d minute %d: %lld, not %lld", zone, c.day, c.minute, (long long)ours,
+                 (long long)by_search(c));
 }
 
 static void every_local_hour_has_its_first_instant_also_in_gaps_and_doubles(void **state)
@@ -123,7 +126,8 @@ static void the_days_of_change_are_as_published(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct offsets o;
-        struct civil c = {.day = civil_day(rows[i].year, rows[i].month, rows[i].day), .minute = (int16_t)rows[i].minute};
+        struct civil c = {.day = civil_day(rows[i].year, rows[i].month, rows[i].day),
+                          .minute = (int16_t)rows[i].minute};
         assert_true(zone_offsets(rows[i].zone, start_of(rows[i].year), &o));
         time_t t = (time_t)civil_instant(&o, c);
         struct tm tm;
@@ -151,9 +155,19 @@ static void every_date_of_400_years_is_the_c_librarys(void **state)
 
 static void what_is_no_iana_zone_is_refused(void **state)
 {
-    static const char *const names[] = {"",       "Nowhere/Town",   "europe/london", "+01:00", "/etc/localtime",
-                                        "ABC5",   "Europe/../Etc/UTC", "Europe",     "Z",      "GMT0BST",
-                                        "zone.tab", "Europe/London/", "a/very/long/name/that/is/longer/than/any/zone/there/is"};
+    static const char *const names[] = {"",
+                                        "Nowhere/Town",
+                                        "europe/london",
+                                        "+01:00",
+                                        "/etc/localtime",
+                                        "ABC5",
+                                        "Europe/../Etc/UTC",
+                                        "Europe",
+                                        "Z",
+                                        "GMT0BST",
+                                        "zone.tab",
+                                        "Europe/London/",
+                                        "a/very/long/name/that/is/longer/than/any/zone/there/is"};
     struct offsets o;
     (void)state;
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
@@ -172,7 +186,8 @@ static void the_answer_does_not_depend_on_what_was_asked_before(void **state)
             for (int k = 0; k < 12; k++) {
                 struct offsets *o = round ? &again : &first[z][k];
                 memset(o, 0, sizeof *o);
-                assert_true(zone_offsets(zones[z], start_of(2026) + (int64_t)k * 45 * 24 * HOUR + round * 60, o));
+                assert_true(
+                    zone_offsets(zones[z], start_of(2026) + (int64_t)k * 45 * 24 * HOUR + round * 60, o));
                 if (round)
                     assert_memory_equal(&again, &first[z][k], sizeof again);
             }

@@ -14,8 +14,8 @@ static void the_t_tail_is_gsls(void **state)
 
 static void the_t_quantile_is_gsls(void **state)
 {
-    static const double chances[] = {1e-6, 1e-5, 1e-3, 0.025, 0.05, 0.1, 0.3, 0.4999, 0.5, 0.5001, 0.75,
-                                     0.9,  0.95, 0.975, 0.99, 0.995, 0.999, 0.99999, 1 - 1e-6};
+    static const double chances[] = {1e-6, 1e-5, 1e-3, 0.025, 0.05, 0.1,   0.3,   0.4999,  0.5,     0.5001,
+                                     0.75, 0.9,  0.95, 0.975, 0.99, 0.995, 0.999, 0.99999, 1 - 1e-6};
     (void)state;
     for (int df = 1; df <= 60; df++)
         for (size_t i = 0; i < sizeof chances / sizeof *chances; i++) {
@@ -31,7 +31,7 @@ static void the_quantiles_of_printed_tables_come_out(void **state)
     static const struct {
         int df;
         double t;
-    } rows[] = {{1, 12.706}, {2, 4.303}, {3, 3.182}, {4, 2.776}, {5, 2.571}, {6, 2.447},
+    } rows[] = {{1, 12.706}, {2, 4.303}, {3, 3.182}, {4, 2.776},  {5, 2.571}, {6, 2.447},
                 {7, 2.365},  {8, 2.306}, {9, 2.262}, {10, 2.228}, {30, 2.042}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
@@ -46,7 +46,8 @@ static void the_binomial_tail_is_gsls(void **state)
     for (size_t c = 0; c < sizeof chances / sizeof *chances; c++)
         for (size_t i = 0; i < sizeof tries / sizeof *tries; i++)
             for (int k = 0; k <= tries[i]; k += 1 + tries[i] / 60) {
-                double want = k == 0 ? 1 : gsl_cdf_binomial_Q((unsigned)k - 1, chances[c], (unsigned)tries[i]);
+                double want =
+                    k == 0 ? 1 : gsl_cdf_binomial_Q((unsigned)k - 1, chances[c], (unsigned)tries[i]);
                 assert_close(stat_binomial_tail(k, tries[i], chances[c]), want, 1e-11);
             }
 }
@@ -55,7 +56,8 @@ static void what_has_no_answer_is_nan_or_certain(void **state)
 {
     (void)state;
     assert_true(isnan(stat_t_tail(NAN, 3)) && isnan(stat_t_tail(1, 0)));
-    assert_true(isnan(stat_t_quantile(0, 3)) && isnan(stat_t_quantile(1, 3)) && isnan(stat_t_quantile(NAN, 3)));
+    assert_true(isnan(stat_t_quantile(0, 3)) && isnan(stat_t_quantile(1, 3)) &&
+                isnan(stat_t_quantile(NAN, 3)));
     assert_true(stat_binomial_tail(-1, 5, 0.1) == 1);
     assert_true(stat_binomial_tail(6, 5, 0.1) == 0);
 }

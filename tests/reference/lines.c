@@ -61,7 +61,8 @@ static void a_mean_is_judged_as_it_is_shown(void **state)
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct week_result w = week_with(rows[i].protocol, rows[i].sys, rows[i].dia);
         if (strcmp(w.category, rows[i].category))
-            fail_msg("%s %g/%g: '%s', not '%s'", rows[i].protocol, rows[i].sys, rows[i].dia, w.category, rows[i].category);
+            fail_msg("%s %g/%g: '%s', not '%s'", rows[i].protocol, rows[i].sys, rows[i].dia, w.category,
+                     rows[i].category);
     }
 }
 
@@ -73,7 +74,8 @@ static void morning_and_evening_are_judged_apart_by_jsh(void **state)
         const char *in_morning, *in_evening, *leads, *why;
     } rows[] = {
         {134, 134, "below", "below", "below", "both below"},
-        {135, 125, "at or above 135/85", "below", "at or above 135/85", "morning high though the pooled mean is below"},
+        {135, 125, "at or above 135/85", "below", "at or above 135/85",
+         "morning high though the pooled mean is below"},
         {125, 135, "below", "at or above 135/85", "at or above 135/85", "evening high"},
         {140, 140, "at or above 135/85", "at or above 135/85", "at or above 135/85", "both high"},
     };
@@ -86,8 +88,8 @@ static void morning_and_evening_are_judged_apart_by_jsh(void **state)
             for (int k = 0; k < 4; k++)
                 fixture_read(&f, d, (k < 2 ? 430 : 1180) + k, k < 2 ? rows[i].morning : rows[i].evening, 80);
         week_result(&f.record, fixture_instant(&f, 9, 0), &w);
-        if (strcmp(w.category_morning, rows[i].in_morning) || strcmp(w.category_evening, rows[i].in_evening) ||
-            strcmp(w.category, rows[i].leads))
+        if (strcmp(w.category_morning, rows[i].in_morning) ||
+            strcmp(w.category_evening, rows[i].in_evening) || strcmp(w.category, rows[i].leads))
             fail_msg("%s: %s, %s, %s", rows[i].why, w.category_morning, w.category_evening, w.category);
         assert_close(w.all.sys, (rows[i].morning + rows[i].evening) / 2.0, 1e-9);
     }
@@ -128,7 +130,8 @@ static void a_week_is_enough_at_its_protocols_fewest(void **state)
         }
         week_result(&f.record, fixture_instant(&f, 9, 0), &w);
         if (w.enough != rows[i].enough || (w.category[0] != '\0') != rows[i].enough)
-            fail_msg("%s, %s: days %d, counted %d, '%s'", rows[i].protocol, rows[i].why, w.days_accepted, w.all.n, w.category);
+            fail_msg("%s, %s: days %d, counted %d, '%s'", rows[i].protocol, rows[i].why, w.days_accepted,
+                     w.all.n, w.category);
     }
 }
 
@@ -169,9 +172,10 @@ static void sizes_are_those_of_the_aha(void **state)
     static const struct {
         double arm;
         const char *size; /* NULL: the clinic */
-    } rows[] = {{21.4, NULL},          {21.5, "small adult"}, {22, "small adult"}, {26.4, "small adult"}, {26.5, "adult"},
-                {27, "adult"},         {34.4, "adult"},       {34.5, "large adult"}, {44.4, "large adult"},
-                {44.5, "extra-large"}, {52, "extra-large"},   {52.4, "extra-large"}, {52.5, NULL}};
+    } rows[] = {{21.4, NULL},          {21.5, "small adult"}, {22, "small adult"}, {26.4, "small adult"},
+                {26.5, "adult"},       {27, "adult"},         {34.4, "adult"},     {34.5, "large adult"},
+                {44.4, "large adult"}, {44.5, "extra-large"}, {52, "extra-large"}, {52.4, "extra-large"},
+                {52.5, NULL}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         const char *size = cuff_size(rows[i].arm);
@@ -189,14 +193,16 @@ static void rounded_begins_at_the_exact_binomial_line(void **state)
     static const struct {
         int readings, zeros; /* of 2 x readings digits */
         bool rounded;
-    } rows[] = {{5, 5, false}, {5, 6, true}, {10, 7, false}, {10, 8, true}, {4, 8, false}, {24, 12, false}, {24, 13, true}};
+    } rows[] = {{5, 5, false}, {5, 6, true},    {10, 7, false}, {10, 8, true},
+                {4, 8, false}, {24, 12, false}, {24, 13, true}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct week_fixture f;
         struct week_result w;
         fixture_open(&f, "aha");
         for (int k = 0; k < rows[i].readings; k++)
-            fixture_read(&f, 1 + k / 4, (k % 4 < 2 ? 430 : 1180) + k % 4, 2 * k < rows[i].zeros ? 120 : 121 + k % 7,
+            fixture_read(&f, 1 + k / 4, (k % 4 < 2 ? 430 : 1180) + k % 4,
+                         2 * k < rows[i].zeros ? 120 : 121 + k % 7,
                          2 * k + 1 < rows[i].zeros ? 80 : 71 + k % 5);
         week_result(&f.record, fixture_instant(&f, 9, 0), &w);
         bool told = false;

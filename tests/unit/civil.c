@@ -6,10 +6,11 @@ static void dates_that_are_not_are_refused(void **state)
     static const struct {
         int year, month, day;
         const char *why;
-    } rows[] = {{2026, 2, 29, "no leap year"},   {1900, 2, 29, "a century"},  {2024, 2, 30, "a leap year's 30th"},
-                {2026, 4, 31, "April has 30"},   {2026, 0, 1, "month 0"},     {2026, 13, 1, "month 13"},
-                {2026, 1, 0, "day 0"},           {2026, 1, 32, "day 32"},     {0, 1, 1, "year 0"},
-                {10000, 1, 1, "five digits"},    {2026, -1, 1, "below 0"},    {2026, 1, -1, "below 0"}};
+    } rows[] = {
+        {2026, 2, 29, "no leap year"}, {1900, 2, 29, "a century"}, {2024, 2, 30, "a leap year's 30th"},
+        {2026, 4, 31, "April has 30"}, {2026, 0, 1, "month 0"},    {2026, 13, 1, "month 13"},
+        {2026, 1, 0, "day 0"},         {2026, 1, 32, "day 32"},    {0, 1, 1, "year 0"},
+        {10000, 1, 1, "five digits"},  {2026, -1, 1, "below 0"},   {2026, 1, -1, "below 0"}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         if (civil_day(rows[i].year, rows[i].month, rows[i].day) != DAY_NONE)
@@ -22,8 +23,8 @@ static void dates_count_from_1970_and_back(void **state)
         int year, month, day;
         int32_t days;
         int weekday; /* Monday is 0 */
-    } rows[] = {{1970, 1, 1, 0, 3},          {1969, 12, 31, -1, 2},   {2000, 2, 29, 11016, 1},
-                {2026, 11, 24, 20781, 1},    {2026, 11, 25, 20782, 2}, {1, 1, 1, -719162, 0},
+    } rows[] = {{1970, 1, 1, 0, 3},        {1969, 12, 31, -1, 2},    {2000, 2, 29, 11016, 1},
+                {2026, 11, 24, 20781, 1},  {2026, 11, 25, 20782, 2}, {1, 1, 1, -719162, 0},
                 {9999, 12, 31, 2932896, 4}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
@@ -58,9 +59,12 @@ static void instants_become_local_times(void **state)
         int32_t day;
         int minute, second;
         const char *why;
-    } rows[] = {{0, 0, 60, 0, "the first entry"},           {-3601, -1, 1439, 59, "before the first entry, and before 1970"},
-                {99999, 1, 286, 39, "the last before"},     {100000, 1, 346, 40, "the first after"},
-                {199999, 2, 573, 19, "the last of summer"}, {200000, 2, 513, 20, "the first after"}};
+    } rows[] = {{0, 0, 60, 0, "the first entry"},
+                {-3601, -1, 1439, 59, "before the first entry, and before 1970"},
+                {99999, 1, 286, 39, "the last before"},
+                {100000, 1, 346, 40, "the first after"},
+                {199999, 2, 573, 19, "the last of summer"},
+                {200000, 2, 513, 20, "the first after"}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct civil c = civil_at(&invented, rows[i].instant);
@@ -75,13 +79,18 @@ static void local_times_become_the_first_instant_that_fits(void **state)
         int64_t local; /* seconds */
         int64_t instant;
         const char *why;
-    } rows[] = {{103599, 99999, "the last before the gap"}, {103600, 100000, "the gap's first second"},
-                {105000, 100000, "in the gap"},             {107200, 100000, "the first after"},
-                {203599, 196399, "before the double hour"}, {203600, 196400, "double: the first"},
-                {207199, 199999, "double to its last"},     {207200, 203600, "after it"}};
+    } rows[] = {{103599, 99999, "the last before the gap"},
+                {103600, 100000, "the gap's first second"},
+                {105000, 100000, "in the gap"},
+                {107200, 100000, "the first after"},
+                {203599, 196399, "before the double hour"},
+                {203600, 196400, "double: the first"},
+                {207199, 199999, "double to its last"},
+                {207200, 203600, "after it"}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        struct civil c = {.day = (int32_t)(rows[i].local / 86400), .minute = (int16_t)(rows[i].local % 86400 / 60),
+        struct civil c = {.day = (int32_t)(rows[i].local / 86400),
+                          .minute = (int16_t)(rows[i].local % 86400 / 60),
                           .second = (int8_t)(rows[i].local % 60)};
         if (civil_instant(&invented, c) != rows[i].instant)
             fail_msg("%s: %lld", rows[i].why, (long long)civil_instant(&invented, c));
@@ -104,11 +113,16 @@ static void the_clinic_is_open_in_its_hours(void **state)
         int month, day, minute;
         bool open;
         const char *why;
-    } rows[] = {{11, 24, 8 * 60 - 1, false, "Tuesday, a minute before"}, {11, 24, 8 * 60, true, "the first minute"},
-                {11, 24, 18 * 60 + 29, true, "the last minute"},         {11, 24, 18 * 60 + 30, false, "a minute after"},
-                {11, 29, 12 * 60, false, "Sunday"},                      {11, 28, 12 * 60, false, "Saturday noon"},
-                {11, 28, 23 * 60, true, "Saturday night"},               {11, 29, 119, true, "past midnight"},
-                {11, 29, 120, false, "its end"},                         {12, 25, 12 * 60, false, "Friday, but closed"},
+    } rows[] = {{11, 24, 8 * 60 - 1, false, "Tuesday, a minute before"},
+                {11, 24, 8 * 60, true, "the first minute"},
+                {11, 24, 18 * 60 + 29, true, "the last minute"},
+                {11, 24, 18 * 60 + 30, false, "a minute after"},
+                {11, 29, 12 * 60, false, "Sunday"},
+                {11, 28, 12 * 60, false, "Saturday noon"},
+                {11, 28, 23 * 60, true, "Saturday night"},
+                {11, 29, 119, true, "past midnight"},
+                {11, 29, 120, false, "its end"},
+                {12, 25, 12 * 60, false, "Friday, but closed"},
                 {12, 24, 12 * 60, true, "the day before"}};
     struct week_fixture f;
     (void)state;
@@ -116,8 +130,10 @@ static void the_clinic_is_open_in_its_hours(void **state)
     f.clinic.hours[5] = (struct span){22 * 60, 2 * 60};
     f.clinic.closed[f.clinic.n_closed++] = civil_day(2026, 12, 25);
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        struct civil c = {.day = civil_day(2026, rows[i].month, rows[i].day), .minute = (int16_t)rows[i].minute};
-        if (clinic_open(&f.clinic, &f.record.clinic_zone, civil_instant(&f.record.clinic_zone, c)) != rows[i].open)
+        struct civil c = {.day = civil_day(2026, rows[i].month, rows[i].day),
+                          .minute = (int16_t)rows[i].minute};
+        if (clinic_open(&f.clinic, &f.record.clinic_zone, civil_instant(&f.record.clinic_zone, c)) !=
+            rows[i].open)
             fail_msg("%s", rows[i].why);
     }
 }

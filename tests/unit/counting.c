@@ -39,7 +39,8 @@ static void held(struct week_fixture *f, struct reading *x)
 static void held_and_asked(struct week_fixture *f, struct reading *x)
 {
     held(f, x);
-    f->record.course.question = (struct question){.kind = QUESTION_IS_IT_RIGHT, .readings = {4, x->id}, .n_readings = 2};
+    f->record.course.question =
+        (struct question){.kind = QUESTION_IS_IT_RIGHT, .readings = {4, x->id}, .n_readings = 2};
 }
 static void practice(struct week_fixture *f, struct reading *x)
 {
@@ -185,7 +186,8 @@ static void a_reading_counts_or_says_why_not(void **state)
         const char *why = reading_why(&f.record, x, buf, sizeof buf);
         if (reading_counted(&f.record, x) != (rows[i].why == NULL) ||
             (why == NULL) != (rows[i].why == NULL) || (why && strcmp(why, rows[i].why)))
-            fail_msg("row %zu: '%s', not '%s'", i, why ? why : "counts", rows[i].why ? rows[i].why : "counts");
+            fail_msg("row %zu: '%s', not '%s'", i, why ? why : "counts",
+                     rows[i].why ? rows[i].why : "counts");
     }
 }
 

@@ -62,7 +62,8 @@ static void every_mistake_is_told_with_its_line(void **state)
         {"days = 7   # a comment", "days 7", "f:3: 'days 7' is not 'key = value'", "no equals sign"},
         {"halves = pooled", "halves = mixed", "f:10: 'mixed' is unknown here", "an unknown word"},
         {"first_day = left out", "first_day = no", "f:8: 'no' is unknown here", "an unknown word"},
-        {"severe_counts = at_or_above", "severe_counts = reached", "f:15: 'reached' is unknown", "an unknown word"},
+        {"severe_counts = at_or_above", "severe_counts = reached", "f:15: 'reached' is unknown",
+         "an unknown word"},
         {"150/95", "130/80", "f:12: 130/80 is not above", "lines descending"},
         {"150/95", "135/85", "f:12: 135/85 is not above", "the same line twice"},
         {"150/95", "150/80", "f:12: 150/80 is not above", "one pressure descending"},
@@ -84,7 +85,8 @@ static void every_mistake_is_told_with_its_line(void **state)
         struct protocol p;
         const char *at = strstr(good, rows[i].from);
         assert_non_null(at);
-        snprintf(text, sizeof text, "%.*s%s%s", (int)(at - good), good, rows[i].to, at + strlen(rows[i].from));
+        snprintf(text, sizeof text, "%.*s%s%s", (int)(at - good), good, rows[i].to,
+                 at + strlen(rows[i].from));
         if (protocol_read("f", text, strlen(text), &p, why, sizeof why) != -1 || !strstr(why, rows[i].told))
             fail_msg("%s: wanted \"%s\", told \"%s\"", rows[i].why, rows[i].told, why);
     }
@@ -99,7 +101,14 @@ static void odd_files_are_mistakes_and_not_crashes(void **state)
     } rows[] = {
         {"", 0, "f:1: 'edition' is missing", "empty"},
         {"\n\n# only comments", 17, "f:3: 'edition' is missing", "nothing but comments"},
-        {"days = 7\0\n", 10, "f:1: there is a zero byte", "a zero byte"},
+        {"days = 7\0\n", 10, "f:1: there is a byte", "a zero byte"},
+        {"edition = \xff\n", 12, "f:1: there is a byte", "no UTF-8"},
+        {"edition = \xc3\n", 12, "f:1: there is a byte", "UTF-8 cut off"},
+        {"edition = \xed\xa0\x80\n", 14, "f:1: there is a byte", "half a surrogate pair"},
+        {"edition = \xc0\xaf\n", 13, "f:1: there is a byte", "longer than need be"},
+        {"edition = a\x1b[0m\n", 16, "f:1: there is a byte", "a terminal's command"},
+        {"edition = tensi\xc3\xb3n \xe2\x89\xa5 \xf0\x9f\x91\x8d\n", 27, "f:1: 'source' is missing",
+         "good UTF-8"},
         {"= 7\n", 4, "f:1: '' is not a key", "no key"},
     };
     char text[2048], why[256];
@@ -108,7 +117,8 @@ static void odd_files_are_mistakes_and_not_crashes(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         why[0] = '\0';
-        if (protocol_read("f", rows[i].bytes, rows[i].size, &p, why, sizeof why) != -1 || !strstr(why, rows[i].told))
+        if (protocol_read("f", rows[i].bytes, rows[i].size, &p, why, sizeof why) != -1 ||
+            !strstr(why, rows[i].told))
             fail_msg("%s: told \"%s\"", rows[i].why, why);
     }
     memset(text, 'x', sizeof text);
@@ -146,8 +156,10 @@ static void the_five_protocols_say_what_their_guidelines_say(void **state)
         bool first_counted, apart, at;
         int sys, dia, lines;
     } rows[] = {
-        {"esh", 7, 3, 2, 12, false, false, true, 135, 85, 1},    {"nice", 7, 4, 2, 12, false, false, true, 135, 85, 2},
-        {"aha", 7, 3, 2, 12, true, false, false, 130, 80, 2},    {"canada", 7, 7, 2, 20, false, false, true, 135, 85, 1},
+        {"esh", 7, 3, 2, 12, false, false, true, 135, 85, 1},
+        {"nice", 7, 4, 2, 12, false, false, true, 135, 85, 2},
+        {"aha", 7, 3, 2, 12, true, false, false, 130, 80, 2},
+        {"canada", 7, 7, 2, 20, false, false, true, 135, 85, 1},
         {"jsh", 7, 5, 2, 10, true, true, true, 135, 85, 1},
     };
     (void)state;

@@ -32,8 +32,10 @@ static void without_readings_nothing_is_known(void **state)
     f.record.readings = NULL;
     struct week_result w = result_at(&f, 1, PM);
     assert_int_equal(w.all.n + w.morning.n + w.n_sittings + w.n_quality + w.days_accepted, 0);
-    assert_true(isnan(w.all.sys) && isnan(w.all.pulse) && isnan(w.sd_sys) && isnan(w.cv_dia) && isnan(w.arv_sys));
-    assert_true(isnan(w.interval_sys[0]) && isnan(w.interval_dia[1]) && isnan(w.chance_sys) && isnan(w.first_morning_cv_sys));
+    assert_true(isnan(w.all.sys) && isnan(w.all.pulse) && isnan(w.sd_sys) && isnan(w.cv_dia) &&
+                isnan(w.arv_sys));
+    assert_true(isnan(w.interval_sys[0]) && isnan(w.interval_dia[1]) && isnan(w.chance_sys) &&
+                isnan(w.first_morning_cv_sys));
     assert_false(w.enough || w.all_wanted_full || w.last_wanted_full || w.far_from_office);
     assert_string_equal(w.category, "");
     assert_string_equal(w.pattern, "");
@@ -206,10 +208,14 @@ static void the_interval_is_given_only_where_it_means_something(void **state)
         bool given;
         const char *why;
     } rows[] = {
-        {nothing, true, "a good week"},          {three_counted_days, false, "three days"},
-        {four_counted_days, true, "four days"},  {misfit, false, "cuff does not fit"},
-        {wrist_monitor, false, "wrist monitor"}, {wrist_said, false, "wrist said"},
-        {with_af, false, "atrial fibrillation"}, {all_tens, false, "rounded"},
+        {nothing, true, "a good week"},
+        {three_counted_days, false, "three days"},
+        {four_counted_days, true, "four days"},
+        {misfit, false, "cuff does not fit"},
+        {wrist_monitor, false, "wrist monitor"},
+        {wrist_said, false, "wrist said"},
+        {with_af, false, "atrial fibrillation"},
+        {all_tens, false, "rounded"},
         {all_alike, false, "days all alike: an interval without width"},
     };
     (void)state;
@@ -299,8 +305,9 @@ static void fifteen_from_the_office_asks_for_a_look_at_the_monitor(void **state)
         int8_t check;
         bool far;
         const char *why;
-    } rows[] = {{145, 127, true, "15 above"}, {144, 127, false, "14 above"}, {115, 127, true, "15 below"},
-                {145, 4, false, "checked side by side"}, {145, -10, false, "within 10"}, {145, 11, true, "the check failed"}};
+    } rows[] = {{145, 127, true, "15 above"},   {144, 127, false, "14 above"},
+                {115, 127, true, "15 below"},   {145, 4, false, "checked side by side"},
+                {145, -10, false, "within 10"}, {145, 11, true, "the check failed"}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct week_fixture f;
@@ -356,7 +363,8 @@ static void left_open(struct week_fixture *f)
 static void still_asked(struct week_fixture *f)
 {
     left_open(f);
-    f->record.course.question = (struct question){.kind = QUESTION_NEW_ONE, .readings = {f->readings[3].id}, .n_readings = 1};
+    f->record.course.question =
+        (struct question){.kind = QUESTION_NEW_ONE, .readings = {f->readings[3].id}, .n_readings = 1};
 }
 static void one_missing(struct week_fixture *f)
 {
@@ -444,7 +452,8 @@ static void all_words_at_once_fit_and_are_sorted(void **state)
     fixture_days(&f, 1, 7, 130, 80, 0);
     for (size_t i = 0; i < f.record.n_readings; i++)
         f.readings[i].pulse = 70;
-    f.readings[4].technique = TECHNIQUE_AFTER_MEDICINE | TECHNIQUE_COLD | TECHNIQUE_HOT | TECHNIQUE_NO_REST | TECHNIQUE_WRIST;
+    f.readings[4].technique =
+        TECHNIQUE_AFTER_MEDICINE | TECHNIQUE_COLD | TECHNIQUE_HOT | TECHNIQUE_NO_REST | TECHNIQUE_WRIST;
     f.readings[4].off_time = f.readings[4].sent_late = true;
     f.readings[9].standing = STANDING_HELD;
     misfit(&f);
@@ -453,7 +462,8 @@ static void all_words_at_once_fit_and_are_sorted(void **state)
     assert_int_equal(w.n_quality, 14);
     for (int i = 1; i < w.n_quality; i++)
         assert_true(strcmp(w.quality[i - 1], w.quality[i]) < 0);
-    assert_true(has(&w, "single readings") && has(&w, "held left open") && has(&w, "too even") && has(&w, "repeats"));
+    assert_true(has(&w, "single readings") && has(&w, "held left open") && has(&w, "too even") &&
+                has(&w, "repeats"));
 }
 
 /* An ended week keeps the cuff as it was. */

@@ -5,8 +5,8 @@
 enum { H = 60, NONE = SLOT_NONE, AM = SLOT_MORNING, PM = SLOT_EVENING };
 
 struct row {
-    int said, minute;      /* of day 10 */
-    int day;               /* wanted: days from day 10 */
+    int said, minute; /* of day 10 */
+    int day;          /* wanted: days from day 10 */
     int slot;
     bool off;
     const char *why;
@@ -18,7 +18,8 @@ static void check(const struct record *r, const struct row *rows, size_t n)
         int32_t day;
         enum slot slot;
         bool off;
-        sitting_of(r, rows[i].said, (struct civil){.day = 10, .minute = (int16_t)rows[i].minute}, &day, &slot, &off);
+        sitting_of(r, rows[i].said, (struct civil){.day = 10, .minute = (int16_t)rows[i].minute}, &day, &slot,
+                   &off);
         if (day != 10 + rows[i].day || (int)slot != rows[i].slot || off != rows[i].off)
             fail_msg("%s: day %+d slot %d off %d", rows[i].why, day - 10, slot, off);
     }
@@ -118,7 +119,7 @@ static void the_ends_of_windows_follow_the_clock_change(void **state)
     assert_int_equal(sitting_end(&f.record, spring, SLOT_EVENING), ((int64_t)spring * 24 + 23) * 3600);
     assert_int_equal(sitting_start(&f.record, autumn, SLOT_MORNING), ((int64_t)autumn * 24 + 5) * 3600);
     f.record.person.morning_from = 90, f.record.person.morning_to = 300;
-    assert_int_equal(sitting_start(&f.record, spring, SLOT_MORNING), forward); /* 01:30 is in the gap */
+    assert_int_equal(sitting_start(&f.record, spring, SLOT_MORNING), forward);     /* 01:30 is in the gap */
     assert_int_equal(sitting_start(&f.record, autumn, SLOT_MORNING), back - 1800); /* the first 01:30 */
 }
 

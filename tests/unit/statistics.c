@@ -7,8 +7,9 @@ static void means_are_shown_half_up(void **state)
     static const struct {
         double mean;
         int shown;
-    } rows[] = {{134.5, 135},   {134.49999, 134}, {134.375, 134}, {84.333333, 84}, {84.916667, 85}, {135, 135},
-                {0.5, 1},       {-0.5, 0},        {-0.6, -1},     {NAN, 0},        {134 + 47.0 / 96, 134}};
+    } rows[] = {
+        {134.5, 135}, {134.49999, 134}, {134.375, 134}, {84.333333, 84}, {84.916667, 85},       {135, 135},
+        {0.5, 1},     {-0.5, 0},        {-0.6, -1},     {NAN, 0},        {134 + 47.0 / 96, 134}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         assert_int_equal(stat_half_up(rows[i].mean), rows[i].shown);
@@ -32,7 +33,8 @@ static void few_values_have_no_spread(void **state)
     struct series s = {0};
 
     (void)state;
-    assert_true(isnan(series_mean(&s)) && isnan(series_sd(&s)) && isnan(series_cv(&s)) && isnan(series_arv(&s)));
+    assert_true(isnan(series_mean(&s)) && isnan(series_sd(&s)) && isnan(series_cv(&s)) &&
+                isnan(series_arv(&s)));
     series_add(&s, 120);
     assert_true(series_mean(&s) == 120);
     assert_true(isnan(series_sd(&s)) && isnan(series_cv(&s)) && isnan(series_arv(&s)));
