@@ -68,6 +68,8 @@ static void every_mistake_is_told_with_its_line(void **state)
         {"150/95", "135/85", "f:12: 135/85 is not above", "the same line twice"},
         {"150/95", "150/80", "f:12: 150/80 is not above", "one pressure descending"},
         {"stage 2", "stage 1", "f:12: two lines are named 'stage 1'", "one name twice"},
+        {"stage 2", "2\nline = 160/96 3\nline = 161/97 4\nline = 162/98 5\nline = 163/99 6\nline = 164/99 7",
+         "f:17: too many lines", "seven lines"},
         {"stage 2", "below", "f:12: 'below' is what", "the name of no line"},
         {"150/95 stage 2", "150/95", "f:12: a line needs a name", "no name"},
         {"150/95 stage 2", "150 stage 2", "f:12: '150 stage 2' does not begin", "half a line"},

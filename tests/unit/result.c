@@ -277,16 +277,18 @@ static void a_short_or_pregnant_week_has_no_pattern_and_no_category(void **state
 
     (void)state;
     fixture_open(&f, "esh");
-    fixture_days(&f, 1, 7, 130, 80, 1);
+    for (int d = 1; d <= 7; d++)
+        fixture_days(&f, d, d, 131 + d % 3, 81 + d % 2, 1);
     struct person *p = &f.record.person;
     p->office_sys = 148, p->office_dia = 92, p->office_day = f.day1;
     assert_string_equal(result_at(&f, 8, 0).category, "below");
+    assert_false(isnan(result_at(&f, 8, 0).chance_sys));
     p->pregnant = true;
     struct week_result w = result_at(&f, 8, 0);
     assert_true(w.enough);
     assert_string_equal(w.category, "");
     assert_string_equal(w.pattern, "");
-    assert_true(isnan(w.chance_sys));
+    assert_true(isnan(w.chance_sys) && !isnan(w.interval_sys[0]));
     p->pregnant = false, p->birth = f.day1 - 42;
     assert_string_equal(result_at(&f, 8, 0).category, "");
     p->birth = f.day1 - 43;

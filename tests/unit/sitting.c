@@ -102,6 +102,7 @@ static void a_window_may_run_over_midnight(void **state)
     check(&f.record, rows, sizeof rows / sizeof *rows);
     assert_int_equal(sitting_start(&f.record, 10, SLOT_EVENING), (10 * 24 + 21) * 3600);
     assert_int_equal(sitting_end(&f.record, 10, SLOT_EVENING), (11 * 24 + 2) * 3600);
+    assert_int_equal(sitting_end(&f.record, -3, SLOT_EVENING), (-2 * 24 + 2) * 3600);
 }
 
 /* London 2026: forward on 29 March at 01:00 UTC, back on 25 October at 01:00 UTC. */

@@ -45,6 +45,16 @@ static void few_values_have_no_spread(void **state)
     assert_true(series_arv(&s) == 2);
 }
 
+static void zeros_have_no_variation(void **state)
+{
+    struct series s = {0};
+
+    (void)state;
+    series_add(&s, -1);
+    series_add(&s, 1);
+    assert_true(isnan(series_cv(&s)) && series_sd(&s) > 0);
+}
+
 static void alike_values_have_no_sd(void **state)
 {
     struct series s = {0};
@@ -61,6 +71,7 @@ int main(void)
         cmocka_unit_test(means_are_shown_half_up),
         cmocka_unit_test(half_up_is_exact_for_every_mean_of_whole_pressures),
         cmocka_unit_test(few_values_have_no_spread),
+        cmocka_unit_test(zeros_have_no_variation),
         cmocka_unit_test(alike_values_have_no_sd),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
