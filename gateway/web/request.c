@@ -191,7 +191,7 @@ static void request_refuse(struct request *r)
         request_problem(r, r->refusal, "Send a shorter body.");
         break;
     case MHD_HTTP_BAD_REQUEST:
-        request_problem(r, r->refusal, "Say the length of the body once: as Content-Length, or chunked.");
+        request_problem(r, r->refusal, "Name one Host, and the length of the body once: as Content-Length, or chunked.");
         break;
     default:
         request_unstored(r);
@@ -208,37 +208,16 @@ static const char *path_of(const char *url)
     return slash ? slash : "/";
 }
 
-/* A body whose end is in doubt is where one request is smuggled in another (RFC 9112 section 6.3). */
-static bool framing_sound(struct request *r)
-{
-    struct search length = header_search(r, MHD_HTTP_HEADER_CONTENT_LENGTH);
-    struct search coding = header_search(r, MHD_HTTP_HEADER_TRANSFER_ENCODING);
-    r->chunked = coding.found > 0;
-    if (length.found + coding.found > 1)
-        return false;
-    if (r->chunked)
-        return !strcasecmp(coding.value, "chunked");
-    return !length.found || (length.value[0] && strspn(length.value, "0123456789") == strlen(length.value));
-}
-
-/* Content-Length says more than the route takes. Nineteen digits do not fit in the count. */
-static bool body_too_long(const struct request *r)
-{
-    const char *length = r->chunked ? NULL : request_header(r, MHD_HTTP_HEADER_CONTENT_LENGTH);
-    int64_t bytes = 0;
-    return length && (!whole_read(length, 0, INT64_MAX, &bytes) || bytes > (int64_t)r->body.ceiling);
-}
-
 /* With the headers alone. A body that is too long or has no certain end is not read: the answer goes at once and the line
  * is closed. */
-static enum MHD_Result request_begin(struct request *r, const char *url, const char *method)
+static enum MHD_Result request_begin(struct request *r, const char *url, const char *method, const char *version)
 {
     unsigned asked = method_read(method);
     r->route = route_find(r->web, r->listener, path_of(url), asked, &r->allow);
     r->method = (enum method)asked;
     buffer_init(&r->body, r->route ? r->route->body_bytes : BODY_BYTES);
     visit_head(r->web, r->visit);
-    bool sound = framing_sound(r), too_long = body_too_long(r);
+    bool sound = framing_sound(r, version), too_long = r->length > (int64_t)r->body.ceiling;
     if (!r->route)
         r->refusal = r->allow ? MHD_HTTP_METHOD_NOT_ALLOWED : MHD_HTTP_NOT_FOUND;
     else if (!sound || too_long)
@@ -296,10 +275,9 @@ enum MHD_Result request_step(void *web_listener, struct MHD_Connection *c, const
                              const char *version, const char *upload, size_t *upload_size, void **state)
 {
     struct request *r = *state;
-    (void)version;
     if (!r) {
         *state = r = request_new(web_listener, c);
-        return r ? request_begin(r, url, method) : MHD_NO;
+        return r ? request_begin(r, url, method, version) : MHD_NO;
     }
     if (*upload_size) {
         size_t size = *upload_size;

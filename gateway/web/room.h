@@ -73,7 +73,7 @@ struct request {
     enum method method;
     struct buffer body;
     size_t discarded;                    /* bytes of the body past its limit */
-    bool chunked;
+    int64_t length;                      /* Content-Length; 0 when chunked */
     unsigned refusal;                    /* the status of a request that no handler gets; 0 */
     unsigned allow;                      /* methods that the path has */
     unsigned status;                     /* of the answer */
@@ -103,7 +103,9 @@ void request_wait(struct request *r, struct job *job, void (*finish)(struct requ
 struct job *request_job(struct request *r, enum job_kind kind); /* zeroed; NULL after it has answered 503 */
 void request_abandon(struct request *r); /* the reaper's: web->lock is not held, `waiting` was taken back */
 
-/* 403, 401, 415 in this order; true when the request may go on. */
+/* One host, one length or none, no strange name; notes r->length. (framing.c) */
+bool framing_sound(struct request *r, const char *version);
+/* 403, 401, 415 in this order; true when the request may go on. (admit.c) */
 bool request_admit(struct request *r, const struct auth *auth, enum body_format format);
 bool request_forwarded(const struct request *r); /* carries Forwarded or any X-Forwarded-… */
 

@@ -73,7 +73,6 @@ static int daemon_start(struct web_listener *l, char *why, size_t why_size)
         MHD_OPTION_NOTIFY_CONNECTION, connection_changed, l,
         MHD_OPTION_NOTIFY_COMPLETED, request_completed, l,
         MHD_OPTION_UNESCAPE_CALLBACK, unescape_nothing, l,
-        MHD_OPTION_STRICT_FOR_CLIENT, 1,
         MHD_OPTION_ARRAY, tls,
         MHD_OPTION_END);
     if (l->daemon)

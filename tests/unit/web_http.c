@@ -153,17 +153,20 @@ static void framing_in_doubt_is_refused(void **state)
         int status;
         const char *why;
     } rows[] = {
-        {"Transfer-Encoding: chunked\r\n", "2\r\n{}\r\n0\r\n\r\n", 400, "chunked, read, without fields"},
-        {"Transfer-Encoding: chunked\r\nContent-Length: 2\r\n", "2\r\n{}\r\n0\r\n\r\n", 400, "both: section 6.3"},
-        {"Content-Length: 2\r\nContent-Length: 2\r\n", "{}", 400, "twice"},
-        {"Content-Length: -1\r\n", "", 400, "negative"},
-        {"Content-Length: 2x\r\n", "{}", 400, "no number"},
-        {"Transfer-Encoding: gzip\r\n", "{}", 400, "a coding that is not spoken"},
+        {"Host: g\r\nTransfer-Encoding: chunked\r\n", "2\r\n{}\r\n0\r\n\r\n", 400, "chunked, read, without fields"},
+        {"Host: g\r\nTransfer-Encoding: chunked\r\nContent-Length: 2\r\n", "2\r\n{}\r\n0\r\n\r\n", 400, "both: section 6.3"},
+        {"Host: g\r\nTransfer-Encoding: chunked\r\nTransfer-Encoding: chunked\r\n", "0\r\n\r\n", 400, "coded twice"},
+        {"Host: g\r\nContent-Length: 2\r\nContent-Length: 2\r\n", "{}", 400, "twice"},
+        {"Host: g\r\nContent-Length : 2\r\n", "{}", 400, "section 5.1: no blank before the colon"},
+        {"Host: g\r\nContent-Length: -1\r\n", "", 400, "negative"},
+        {"Host: g\r\nContent-Length: 2x\r\n", "{}", 400, "no number"},
+        {"Host: g\r\nTransfer-Encoding: gzip\r\n", "{}", 400, "a coding that is not spoken"},
+        {"Content-Length: 0\r\n", "", 400, "section 3.2: no host"},
+        {"Host: g\r\nHost: h\r\nContent-Length: 0\r\n", "", 400, "section 3.2: two hosts"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         char bytes[1024];
-        snprintf(bytes, sizeof bytes, "POST /hook/in HTTP/1.1\r\nHost: g\r\n" OPEN JSON "%s\r\n%s", rows[i].headers,
-                 rows[i].body);
+        snprintf(bytes, sizeof bytes, "POST /hook/in HTTP/1.1\r\n" OPEN JSON "%s\r\n%s", rows[i].headers, rows[i].body);
         struct answer a = ask(g, bytes);
         if (a.status != rows[i].status)
             fail_msg("%s: %d\n%s", rows[i].why, a.status, a.head);
