@@ -156,6 +156,7 @@ int enrolment_write(struct db *db, const struct config *config, const struct tex
         store_failed(out, error);
         goto failed;
     }
+    db_now(db, now);
     ids_start(COMMAND_SALT | ((unsigned)clock_wall_ms() & COMMAND_SPREAD), largest);
     next_id = ids_from();
     for (size_t i = 0; i < n; i++) {

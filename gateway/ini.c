@@ -16,7 +16,8 @@
 struct ini_reader {
     const char *at, *end;
     int line;
-    bool failed; /* out of memory */
+    bool failed;  /* out of memory */
+    bool skipping; /* under a section's line that cannot be taken: its keys would only repeat that mistake */
     struct ini *out;
     ini_mistake *mistake;
     void *context;
@@ -121,6 +122,8 @@ static char *line_next(char *str, int size, void *context)
     const char *fault = memchr(r->at, '\0', n) ? "a NUL byte in the line; save the file as UTF-8 text"
                                                : line_fault(copy, n, bare);
     r->at = stop ? stop + 1 : r->end;
+    if (*bare == '[')
+        r->skipping = fault != NULL;
     if (fault)
         r->mistake(r->context, r->line, fault);
     else if (*bare == '[')
@@ -134,6 +137,8 @@ static int key_add(void *context, const char *section, const char *name, const c
     struct ini_reader *r = context;
     struct ini *o = r->out;
     (void)section; /* the reader knows it, whole and with its line */
+    if (r->skipping)
+        return 1;
     struct ini_key *more = realloc(o->keys, (size_t)(o->n_keys + 1) * sizeof *more);
     if (more)
         o->keys = more;

@@ -51,6 +51,8 @@ void log_event(enum log_level level, const char *event, const char *format, ...)
     for (int i = 0; i < n; i++)
         if ((unsigned char)line[i] < ' ' || line[i] == 0x7f)
             line[i] = ' ';
+    while (n && line[n - 1] == ' ')
+        n--;
     line[n++] = '\n';
     line_write(line, (size_t)n);
 }

@@ -67,7 +67,7 @@ static const char good[] = /* line */
     "url = smtp://127.0.0.1:2525\n"                                               /* 47 */
     "from = quietarm@example.org\n";                                              /* 48 */
 
-static char folder[64], path[96];
+static char folder[64], path[96]; /* the file's folder, the file */
 
 static void file_put(const char *name, const char *text, mode_t mode)
 {
@@ -121,7 +121,13 @@ static void note(void *context, const char *file, int line, const char *what)
     struct told *told = context;
     size_t n = strlen(told->all);
     const char *name = strcmp(file, path) == 0 ? "" : strrchr(file, '/') + 1;
-    snprintf(told->all + n, sizeof told->all - n, "%s%s%d: %s\n", name, *name ? ":" : "", line, what);
+    char *whole = realpath(folder, NULL), *at = strstr(what, whole);
+    if (at) /* the machine's own path is FOLDER */
+        snprintf(told->all + n, sizeof told->all - n, "%s%s%d: %.*sFOLDER%s\n", name, *name ? ":" : "", line, (int)(at - what),
+                 what, at + strlen(whole));
+    else
+        snprintf(told->all + n, sizeof told->all - n, "%s%s%d: %s\n", name, *name ? ":" : "", line, what);
+    free(whole);
     told->n++;
 }
 
