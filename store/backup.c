@@ -59,9 +59,9 @@ static int verify_audit(struct db *db, struct verify_report *r)
     bool sound;
     int64_t at;
     int error = audit_check(db, &sound, &at);
-    snprintf(row, sizeof row, "%lld", (long long)at);
+    snprintf(row, sizeof row, "row %lld", (long long)at);
     if (!error && !sound)
-        finding(r, "the audit chain is broken at row", row);
+        finding(r, "the audit chain is broken", row);
     return error;
 }
 
@@ -121,6 +121,10 @@ int store_verify(const char *file, struct verify_report *out)
     if (error == STORE_CORRUPT) {
         finding(out, "damaged", db_why(db));
         error = 0;
+    }
+    if (error) {
+        out->sound = false;
+        snprintf(out->why, sizeof out->why, "%s: %s", file, db_why(db));
     }
     db_close(db);
     return error;

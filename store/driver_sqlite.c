@@ -32,6 +32,7 @@ int sqlite_error(struct db *db, int code)
         return STORE_FULL;
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
+    case SQLITE_ERROR: /* the SQL is ours: what it names is not there */
         return STORE_CORRUPT;
     case SQLITE_CONSTRAINT:
     case SQLITE_MISMATCH:
