@@ -7,19 +7,19 @@
 
 #include "gateway/config.h"
 
-/* -- utf8.c ------------------------------------------------------------------------------------------------------------------ */
+/* -- utf8.c -------------------------------------------------------------------------------------------------------- */
 
 /* Adds `bytes` as valid UTF-8 without NUL: each ill-formed stretch (a maximal subpart, Unicode 15 section 3.9, as the
  * WHATWG decoder does it) and each NUL becomes U+FFFD. At most three times as long. */
 void utf8_clean(struct buffer *out, const char *bytes, size_t size);
 
-/* -- form.c ------------------------------------------------------------------------------------------------------------------ */
+/* -- form.c -------------------------------------------------------------------------------------------------------- */
 
 /* One pair of application/x-www-form-urlencoded (WHATWG URL section 5.1): moves *at behind it; the name and value are
  * decoded, clean UTF-8. false at the end, or without memory (a buffer has failed). */
 bool form_next(const char **at, const char *end, struct buffer *name, struct buffer *value);
 
-/* -- json.c ------------------------------------------------------------------------------------------------------------------ */
+/* -- json.c -------------------------------------------------------------------------------------------------------- */
 
 struct json_t;
 
@@ -30,7 +30,7 @@ struct json_t *json_read(const char *body, size_t size);
 /* What a pointer points at, borrowed; NULL when there is nothing. */
 const struct json_t *json_at(const struct json_t *document, const char *pointer);
 
-/* -- fields.c --------------------------------------------------------------------------------------------------------------- */
+/* -- fields.c ------------------------------------------------------------------------------------------------------ */
 
 struct fields {
     enum body_format format;
@@ -55,7 +55,7 @@ enum field field_take(const struct fields *f, const char *name, char **text, siz
 /* The media type without its parameters is JSON (application/json or …+json), or that of a form. NULL is neither. */
 bool type_fits(const char *content_type, enum body_format format);
 
-/* -- sent.c ------------------------------------------------------------------------------------------------------------------ */
+/* -- sent.c -------------------------------------------------------------------------------------------------------- */
 
 /* When a text was sent, as the carrier says: RFC 3339, or seconds since 1970, or milliseconds when past 1e11. INSTANT_NONE
  * when it cannot be read, lies after `now`, or more than 48 hours before it. */

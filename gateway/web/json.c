@@ -11,7 +11,7 @@
 
 enum { DEPTH_MAX = 32, LONG_DIGITS = 19, MEND_BYTES = 1024 * 1024 };
 
-/* -- mending ------------------------------------------------------------------------------------------------------------------ */
+/* -- mending ------------------------------------------------------------------------------------------------------- */
 
 /* The code unit of an escape \uXXXX at s; -1 when there is none. */
 static int unit_read(const char *s, size_t left)
@@ -108,7 +108,7 @@ json_t *json_read(const char *body, size_t size)
     return document;
 }
 
-/* -- pointers, RFC 6901 -------------------------------------------------------------------------------------------------------- */
+/* -- pointers, RFC 6901 -------------------------------------------------------------------------------------------- */
 
 /* One token, ~1 and ~0 undone; moves *at behind it. false: too long, or an escape that is none. */
 static bool token_read(const char **at, char token[POINTER_MAX])

@@ -28,7 +28,7 @@ static void request_free(struct request *r)
     free(r);
 }
 
-/* -- headers -------------------------------------------------------------------------------------------------------------- */
+/* -- headers ------------------------------------------------------------------------------------------------------- */
 
 struct search {
     const char *name, *value;
@@ -75,7 +75,7 @@ bool request_forwarded(const struct request *r)
     return found;
 }
 
-/* -- the answer ------------------------------------------------------------------------------------------------------------- */
+/* -- the answer ---------------------------------------------------------------------------------------------------- */
 
 void request_answer(struct request *r, unsigned status, const char *type, const char *body, size_t size)
 {
@@ -106,7 +106,7 @@ static enum MHD_Result answer_send(struct request *r)
     return MHD_queue_response(r->connection, r->status, r->answer);
 }
 
-/* -- waiting for the writer ---------------------------------------------------------------------------------------------- */
+/* -- waiting for the writer ---------------------------------------------------------------------------------------- */
 
 /* Whoever takes `waiting` back, the writer or the reaper, resumes; the other only lets go. */
 static void request_done(struct job *job)
@@ -174,7 +174,7 @@ void request_wait(struct request *r, struct job *job, void (*finish)(struct requ
     MHD_resume_connection(r->connection);
 }
 
-/* -- the way of a request ------------------------------------------------------------------------------------------------ */
+/* -- the way of a request ------------------------------------------------------------------------------------------ */
 
 /* The answers that need no handler. */
 static void request_refuse(struct request *r)

@@ -38,7 +38,7 @@ void web_limits_set(const struct web_limits *limits); /* before web_open; for te
 enum listener { LISTENER_HOOK, LISTENER_DESK, LISTENER_COUNT };
 enum method { METHOD_GET = 1 << 0, METHOD_POST = 1 << 1 }; /* HEAD is GET: libmicrohttpd leaves the body out */
 
-/* -- a visit: one connection, from accept to close (reap.c) ------------------------------------------------------------ */
+/* -- a visit: one connection, from accept to close (reap.c) -------------------------------------------------------- */
 
 struct visit {
     struct visit *next, *before;
@@ -62,7 +62,7 @@ int reaper_start(struct web *w);
 void reaper_stop(struct web *w);
 void web_settle(struct web *w, int ms); /* waits until no answer is under way, at most `ms` */
 
-/* -- a request (request.c) --------------------------------------------------------------------------------------------- */
+/* -- a request (request.c) ----------------------------------------------------------------------------------------- */
 
 struct request {
     struct web *web;
@@ -109,7 +109,7 @@ bool framing_sound(struct request *r, const char *version);
 bool request_admit(struct request *r, const struct auth *auth, enum body_format format);
 bool request_forwarded(const struct request *r); /* carries Forwarded or any X-Forwarded-… */
 
-/* -- routes (route.c) ---------------------------------------------------------------------------------------------------- */
+/* -- routes (route.c) ---------------------------------------------------------------------------------------------- */
 
 struct route {
     enum listener listener;
@@ -136,7 +136,7 @@ void health_handle(struct request *r);
 void ready_handle(struct request *r);
 void metrics_handle(struct request *r);
 
-/* -- listen.c, tls.c -------------------------------------------------------------------------------------------------------- */
+/* -- listen.c, tls.c ----------------------------------------------------------------------------------------------- */
 
 /* A bound, listening, non-blocking socket; -1 with one line in `why`. Port 0 takes a free one. */
 int listen_open(const char *host, int port, int *bound_port, char *why, size_t why_size);
@@ -146,7 +146,7 @@ int tls_load(const struct config *c, char *why, size_t why_size); /* 0, also whe
 void tls_unload(void);
 struct MHD_OptionItem tls_option(void);
 
-/* -- the room (web.c) ------------------------------------------------------------------------------------------------------ */
+/* -- the room (web.c) ---------------------------------------------------------------------------------------------- */
 
 struct web_listener {
     struct web *web;

@@ -26,7 +26,7 @@ void web_limits_set(const struct web_limits *limits)
     limits_now = *limits;
 }
 
-/* -- what libmicrohttpd calls ----------------------------------------------------------------------------------------------- */
+/* -- what libmicrohttpd calls -------------------------------------------------------------------------------------- */
 
 static void connection_changed(void *context, struct MHD_Connection *c, void **visit,
                                enum MHD_ConnectionNotificationCode what)
@@ -55,7 +55,7 @@ static size_t unescape_nothing(void *context, struct MHD_Connection *c, char *s)
     return strlen(s);
 }
 
-/* -- opening ------------------------------------------------------------------------------------------------------------------- */
+/* -- opening ------------------------------------------------------------------------------------------------------- */
 
 static int daemon_start(struct web_listener *l, char *why, size_t why_size)
 {
@@ -151,7 +151,7 @@ int web_reload(struct web *w, const struct config *fresh, char *why, size_t why_
     return 0;
 }
 
-/* -- closing ------------------------------------------------------------------------------------------------------------------- */
+/* -- closing ------------------------------------------------------------------------------------------------------- */
 
 void web_quiesce(struct web *w)
 {

