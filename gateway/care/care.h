@@ -49,6 +49,8 @@ struct care_action {
 /* What came of an action: the machine never fails here, the world may have changed. */
 enum care_answer { CARE_DONE, CARE_GONE, CARE_CHANGED, CARE_REFUSED };
 
+/* Whether this person may be enrolled on this local day; false with the reason in *why: under 18, born in the future. */
+bool care_may_enrol(const struct person *p, int32_t today, const char **why);
 /* Enrols: `r->person` is filled by the caller (state STRANGER for a number that had texted before, or a fresh one), the
  * rest of the record empty. Queues the invitation, or with `joined` the welcome. */
 void care_enrol(struct record *r, const struct moment_of_care *m, bool joined, struct effects *out);

@@ -1,0 +1,111 @@
+/* Arm, cuff and monitor: what the patient tells of them, and what follows.
+ *
+ * The range printed on the cuff wins over any table. A misfit, a wrist monitor or an unvalidated one is told to the
+ * patient (don't buy; talk to the clinic) and to the desk at once; a reading is never "corrected" for it.
+ */
+#include "gateway/care/inside.h"
+#include "gateway/care/cuff_fit.h"
+
+#include <stdio.h>
+
+static enum cuff_fit fit_of(const struct person *p)
+{
+    return cuff_fit(p->arm_cm, p->cuff_low, p->cuff_high, p->arm_by_staff);
+}
+
+bool cuff_settled(const struct record *r)
+{
+    enum cuff_fit fit = fit_of(&r->person);
+
+    return (fit == CUFF_FITS || fit == CUFF_BORDERLINE) && r->person.validated == ANSWER_YES;
+}
+
+static enum text_kind fit_text(const struct person *p)
+{
+    static const enum text_kind texts[CUFF_FIT_COUNT] = {
+        [CUFF_FITS] = TEXT_CUFF_FITS, [CUFF_BORDERLINE] = TEXT_CUFF_BORDERLINE,
+        [CUFF_TOO_SMALL] = TEXT_CUFF_TOO_SMALL, [CUFF_TOO_LARGE] = TEXT_CUFF_TOO_LARGE};
+
+    if (arm_outside_cuffs(p->arm_cm))
+        return TEXT_ARM_BEYOND;
+    if (fit_of(p) != CUFF_UNKNOWN)
+        return texts[fit_of(p)];
+    return p->arm_cm > 0 ? TEXT_ARM_THANKS : p->cuff_high > 0 ? TEXT_CUFF_THANKS : TEXT_NONE;
+}
+
+static void say_lengths(struct turn *t)
+{
+    t->say.arm_cm = t->r->person.arm_cm;
+    t->say.cuff_low = t->r->person.cuff_low;
+    t->say.cuff_high = t->r->person.cuff_high;
+}
+
+void cuff_judge(struct turn *t, bool to_patient)
+{
+    const struct person *p = &t->r->person;
+    enum cuff_fit fit = fit_of(p);
+    bool misfit = cuff_misfits(fit), beyond = arm_outside_cuffs(p->arm_cm);
+    char note[NOTE_MAX];
+
+    if (!misfit && !beyond) {
+        desk_close(t, DESK_CUFF, "the cuff fits now");
+        return;
+    }
+    snprintf(note, sizeof note, "Arm %.1f cm, cuff %.1f-%.1f cm: %s.", p->arm_cm, p->cuff_low, p->cuff_high,
+             beyond ? "outside 22 to 52 cm, the clinic must choose" : cuff_fit_word(fit));
+    desk_open(t, DESK_CUFF, 2, note);
+    t->r->course.misfit_told = t->m->now;
+    if (!to_patient)
+        return;
+    struct saying s = {.arm_cm = p->arm_cm, .cuff_low = p->cuff_low, .cuff_high = p->cuff_high};
+    say_part(&s, fit_text(p));
+    send_patient(t, &s, CLASS_REPLY, true);
+}
+
+/* The week keeps arm and cuff as they were, so that weeks are compared only with like. */
+static void week_learns(struct turn *t)
+{
+    const struct person *p = &t->r->person;
+
+    if (!week_running(t->r))
+        return;
+    t->r->week.arm_cm = p->arm_cm;
+    t->r->week.cuff_low = p->cuff_low;
+    t->r->week.cuff_high = p->cuff_high;
+    care_put_week(t->r, t->out);
+}
+
+static void wrist_heard(struct turn *t)
+{
+    if (!(t->said.technique & TECHNIQUE_WRIST) || t->r->person.wrist)
+        return;
+    t->r->person.wrist = true;
+    care_put_person(t->r, t->out);
+    desk_open(t, DESK_MONITOR, 2, "The patient measures at the wrist.");
+    if (t->opener == TEXT_NONE && !t->n_taken)
+        t->opener = TEXT_WRIST_MONITOR;
+}
+
+void cuff_heard(struct turn *t)
+{
+    struct person *p = &t->r->person;
+    bool arm = t->said.arm_cm > 0, cuff = t->said.cuff_cm[1] > 0;
+
+    wrist_heard(t);
+    if (!arm && !cuff)
+        return;
+    if (arm && !p->arm_by_staff)
+        p->arm_cm = t->said.arm_cm;
+    if (cuff) {
+        p->cuff_low = t->said.cuff_cm[0];
+        p->cuff_high = t->said.cuff_cm[1];
+    }
+    care_put_person(t->r, t->out);
+    week_learns(t);
+    cuff_judge(t, false);
+    say_lengths(t);
+    if (t->opener == TEXT_NONE && !t->n_taken && !t->n_doubted)
+        t->opener = fit_text(p);
+    else
+        t->cuff_tail = fit_text(p);
+}

@@ -1,0 +1,116 @@
+/* Beginning and ending one event: whether the reply that the rules have made may go, the one outcome of the text, and
+ * the time of the next look.
+ *
+ * Must never leave a text without an outcome, nor say a thing twice within a minute. One reply a text.
+ */
+#include "gateway/care/inside.h"
+
+#include <string.h>
+
+enum {
+    FLOOD_TEXTS = 20,       /* in ten minutes (operations.md, Inbound) */
+    FLOOD_REPLIES = 6,      /* in thirty */
+    STRANGERS_AN_HOUR = 60, /* answers to unknown numbers, a clinic */
+    SAME_AGAIN = 60         /* seconds in which no text is repeated */
+};
+
+void turn_begin(struct turn *t, struct record *r, const struct moment_of_care *m, const struct inbound *in,
+                struct effects *out)
+{
+    memset(t, 0, sizeof *t);
+    t->r = r;
+    t->m = m;
+    t->in = in;
+    t->out = out;
+    if (in) {
+        t->said = *in->meaning;
+        t->flags = t->said.flags & ~t->said.flags_past;
+    }
+}
+
+/* The first reading echoed was sent in another text of the last minute too: then the same words would be the same text. */
+static bool echo_again(const struct turn *t)
+{
+    for (size_t i = 0; i < t->r->n_readings; i++) {
+        const struct reading *x = &t->r->readings[i];
+        if (x->text != (t->in ? t->in->text : 0) && t->m->now - x->received < SAME_AGAIN && t->say.n_echo &&
+            x->sys == t->say.echo[0].sys && x->dia == t->say.echo[0].dia && x->pulse == t->say.echo[0].pulse)
+            return true;
+    }
+    return false;
+}
+
+static bool said_just_now(const struct turn *t)
+{
+    if (!sent_within(t->r, say_kind(&t->say), t->m->now, SAME_AGAIN))
+        return false;
+    return t->say.n_echo == 0 || echo_again(t);
+}
+
+static bool worry_within_hour(const struct record *r, int64_t now)
+{
+    for (size_t i = 0; i < r->n_sent; i++)
+        if (r->sent[i].class_ == CLASS_WORRY && now - r->sent[i].at < HOURS)
+            return true;
+    return false;
+}
+
+static bool answered_today(const struct record *r, int64_t now)
+{
+    for (size_t i = 0; i < r->n_sent; i++)
+        if (r->sent[i].class_ == CLASS_REPLY && now - r->sent[i].at < DAYS)
+            return true;
+    return false;
+}
+
+static bool flooded(const struct record *r)
+{
+    return r->texts_10min >= FLOOD_TEXTS || r->replies_30min >= FLOOD_REPLIES;
+}
+
+/* Why the reply must not go; NULL when it may. */
+static const char *kept_back(const struct turn *t)
+{
+    const struct record *r = t->r;
+    enum person_state s = r->person.state;
+
+    if (t->worry)
+        return state_worry_hourly(s) && worry_within_hour(r, t->m->now) ? "worry was answered within the hour"
+               : said_just_now(t) ? "the same was said within a minute" : NULL;
+    if (flooded(r))
+        return "too many texts: only worry is answered";
+    if (t->confirmation)
+        return said_just_now(t) ? "the same was said within a minute" : NULL;
+    if (!state_permits(s, PERMIT_REPLY))
+        return "this person is sent nothing";
+    if (s == PERSON_STRANGER && answered_today(r, t->m->now))
+        return "unknown number, answered today";
+    if (s == PERSON_STRANGER && r->strangers_hour >= STRANGERS_AN_HOUR)
+        return "too many unknown numbers this hour";
+    return said_just_now(t) ? "the same was said within a minute" : NULL;
+}
+
+static void turn_answer(struct turn *t)
+{
+    const char *why = t->say.n_parts ? kept_back(t) : t->silence ? t->silence : "nothing to answer";
+
+    if (flooded(t->r))
+        desk_open(t, DESK_FLOOD, 2, "Very many texts from this number: only worry is answered for now.");
+    if (!why) {
+        t->say.both_languages |= t->worry && t->in->other_language;
+        send_patient(t, &t->say, t->worry ? CLASS_WORRY : CLASS_REPLY, false);
+    }
+    care_put_outcome(t->in->text, t->r->person.id, why ? why : "answered", t->out);
+}
+
+void turn_end(struct turn *t)
+{
+    if (t->in)
+        turn_answer(t);
+    if (t->ask_arm) {
+        t->r->course.arm_asked = 1;
+        send_one(t, TEXT_ASK_ARM_CUFF, CLASS_REPLY, true);
+    }
+    t->r->course.next_look = look_next(t);
+    care_put_course(t->r, t->out);
+}
