@@ -350,6 +350,36 @@ static void a_signed_body_passes_through_whole(void **state)
     assert_int_equal(ask_post(g, "/hook/in", OPEN JSON, TEXT).status, 401); /* the old way no longer */
 }
 
+struct reloading {
+    struct gateway *g;
+    atomic_bool ended;
+    int times;
+};
+
+static void *reload_over_and_over(void *arg)
+{
+    struct reloading *r = arg;
+    char why[128];
+    while (!r->ended) {
+        assert_int_equal(web_reload(r->g->web, &r->g->config, why, sizeof why), 0);
+        r->times++;
+    }
+    return NULL;
+}
+
+/* For the thread sanitizer: secrets are replaced while they are compared. */
+static void a_reload_disturbs_no_request(void **state)
+{
+    struct reloading r = {.g = *state};
+    pthread_t thread;
+    assert_int_equal(pthread_create(&thread, NULL, reload_over_and_over, &r), 0);
+    for (int i = 0; i < 100; i++)
+        assert_int_equal(ask_post(r.g, "/hook/in", OPEN JSON, TEXT).status, 200);
+    r.ended = true;
+    pthread_join(thread, NULL);
+    assert_true(r.times > 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -367,6 +397,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(readiness_says_why_not, set_up, tear_down),
         cmocka_unit_test_setup_teardown(metrics_are_prometheus_text, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_signed_body_passes_through_whole, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_reload_disturbs_no_request, set_up, tear_down),
     };
     return cmocka_run_group_tests_name("web_http", tests, NULL, NULL);
 }
