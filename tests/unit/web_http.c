@@ -353,7 +353,7 @@ static void a_signed_body_passes_through_whole(void **state)
 struct reloading {
     struct gateway *g;
     atomic_bool ended;
-    int times;
+    int times, failed;
 };
 
 static void *reload_over_and_over(void *arg)
@@ -361,7 +361,7 @@ static void *reload_over_and_over(void *arg)
     struct reloading *r = arg;
     char why[128];
     while (!r->ended) {
-        assert_int_equal(web_reload(r->g->web, &r->g->config, why, sizeof why), 0);
+        r->failed += web_reload(r->g->web, &r->g->config, why, sizeof why) != 0;
         r->times++;
     }
     return NULL;
@@ -378,6 +378,7 @@ static void a_reload_disturbs_no_request(void **state)
     r.ended = true;
     pthread_join(thread, NULL);
     assert_true(r.times > 0);
+    assert_int_equal(r.failed, 0);
 }
 
 int main(void)
