@@ -254,7 +254,7 @@ static int world_open(void **state)
     fake_n = 0;
     fake_reading_error = 0;
     fake_flow = (struct flow){.backoff = 10};
-    far_open();
+    far_open(NULL, NULL);
     fake_config = (struct config){.stepped = true, .targets = fake_targets};
     snprintf(fake_config.outbound.url, sizeof fake_config.outbound.url, "http://127.0.0.1:%d/messages", far_side.port);
     snprintf(fake_config.outbound.header[0], 512, "Authorization: Bearer {secret}");

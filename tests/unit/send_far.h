@@ -155,13 +155,18 @@ static inline void far_completed(void *context, struct MHD_Connection *c, void *
     free(q);
 }
 
-static inline void far_open(void)
+/* With a certificate and key (PEM) it speaks TLS. */
+static inline void far_open(const char *certificate, const char *key)
 {
     struct sockaddr_in at = {.sin_family = AF_INET, .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
+    struct MHD_OptionItem tls[] = {{MHD_OPTION_HTTPS_MEM_CERT, 0, (void *)(uintptr_t)certificate},
+                                   {MHD_OPTION_HTTPS_MEM_KEY, 0, (void *)(uintptr_t)key},
+                                   {MHD_OPTION_END, 0, NULL}};
+    unsigned flags = MHD_USE_THREAD_PER_CONNECTION | MHD_USE_INTERNAL_POLLING_THREAD | (certificate ? MHD_USE_TLS : 0);
     memset(&far_side, 0, sizeof far_side);
-    far_side.daemon = MHD_start_daemon(MHD_USE_THREAD_PER_CONNECTION | MHD_USE_INTERNAL_POLLING_THREAD, 0, NULL, NULL, far_handle,
-                                       NULL, MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&at, MHD_OPTION_NOTIFY_COMPLETED,
-                                       far_completed, NULL, MHD_OPTION_END);
+    far_side.daemon = MHD_start_daemon(flags, 0, NULL, NULL, far_handle, NULL, MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&at,
+                                       MHD_OPTION_NOTIFY_COMPLETED, far_completed, NULL, MHD_OPTION_ARRAY,
+                                       certificate ? tls : tls + 2, MHD_OPTION_END);
     assert_non_null(far_side.daemon);
     far_side.port = MHD_get_daemon_info(far_side.daemon, MHD_DAEMON_INFO_BIND_PORT)->port;
 }

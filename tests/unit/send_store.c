@@ -62,7 +62,7 @@ static int open_all(void **state)
     struct fresh *f = *state;
     log_level_set(LOG_ERROR + 1);
     clock_use_stepped(NOW);
-    far_open();
+    far_open(NULL, NULL);
     writer.db = f->db;
     writer.committed = writer.refused = 0;
     configured = (struct config){.stepped = true};
