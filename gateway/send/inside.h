@@ -31,7 +31,7 @@ struct route {
     const char *url;               /* borrowed from the configuration, or `to` */
     const struct target_config *target; /* target:NAME, else NULL */
     char secret[SECRET_MAX];       /* under lock */
-    int in_flight, most;           /* requests under way; at most */
+    int in_flight, most;           /* attempts started and not yet settled: a crash may repeat them; at most */
     bool broken;
     int64_t probe_at;              /* while broken */
     struct {
@@ -74,7 +74,6 @@ struct sender {
     uint64_t looked_generation;    /* what the last look knew */
     int64_t looked_now, looked_ms;
     int64_t room_at_ms;            /* when per_second allows the next; -1 nothing waits for it */
-    bool look_again;               /* a place became free */
     bool reading_fails;            /* told once */
     struct attempt *attempts;      /* all that are not freed */
     int running;
@@ -98,9 +97,9 @@ struct route *route_of(struct sender *s, const struct outgoing *row); /* NULL: n
 void route_secrets(struct sender *s, const struct config *config);    /* under lock */
 /* Whether a URL may be used at all: https, smtps, smtp, or http to loopback; *loopback as it is. */
 bool url_allowed(const char *url, bool *loopback);
-/* Takes an ended attempt into account; returns the result to report, which may be milder: a row that a working route
- * refuses again is that row's trouble. */
-enum sent_result route_judge(struct route *r, int64_t row, enum sent_result result, int64_t now);
+/* Takes an ended attempt into account, and may make its result milder: a row that a working route refuses again is that
+ * row's trouble. */
+void route_judge(struct attempt *a, int64_t now);
 /* Whether a row that broke this route before should let another go first as the probe. */
 bool route_refused(const struct route *r, int64_t row);
 

@@ -146,34 +146,40 @@ static void route_mend(struct route *r)
     r->broken = false;
 }
 
-static void route_break(struct route *r, int64_t row, int64_t now)
+static void route_break(struct route *r, const struct attempt *a, int64_t now)
 {
     if (!r->broken)
-        log_event(LOG_ERROR, "route_broken", "route=%s row=%lld", r->name, (long long)row);
+        log_event(LOG_ERROR, "route_broken", "route=%s row=%lld why=%s", r->name, (long long)a->row.id, a->job.sent.reason);
     r->broken = true;
     r->probe_at = now + PROBE_EVERY;
-    if (route_refused(r, row))
+    if (route_refused(r, a->row.id))
         return;
-    r->refused[r->next_refused % REFUSED_KEPT].row = row;
+    r->refused[r->next_refused % REFUSED_KEPT].row = a->row.id;
     r->refused[r->next_refused++ % REFUSED_KEPT].well_since = false;
 }
 
-enum sent_result route_judge(struct route *r, int64_t row, enum sent_result result, int64_t now)
+/* Whether this row was refused before and the route has worked since. If nothing works until its next attempt, it is the
+ * route after all. */
+static bool rows_own_trouble(struct route *r, int64_t row)
 {
-    if (result == SENT_OK || result == SENT_PERMANENT) {
-        route_mend(r);
-        return result;
-    }
-    if (result == SENT_PASSING) {
-        if (r->broken)
-            r->probe_at = now + PROBE_EVERY;
-        return result;
-    }
     for (unsigned i = 0; i < REFUSED_KEPT; i++)
         if (r->refused[i].row == row && r->refused[i].well_since && !r->broken) {
-            r->refused[i].well_since = false; /* if nothing works until its next attempt, it is the route after all */
-            return SENT_PASSING;
+            r->refused[i].well_since = false;
+            return true;
         }
-    route_break(r, row, now);
-    return result;
+    return false;
+}
+
+void route_judge(struct attempt *a, int64_t now)
+{
+    struct route *r = a->route;
+    enum sent_result result = a->job.sent.result;
+    if (result == SENT_OK || result == SENT_PERMANENT)
+        route_mend(r);
+    else if (result == SENT_PASSING && r->broken)
+        r->probe_at = now + PROBE_EVERY;
+    else if (result == SENT_ROUTE_BROKEN && rows_own_trouble(r, a->row.id))
+        a->job.sent.result = SENT_PASSING;
+    else if (result == SENT_ROUTE_BROKEN)
+        route_break(r, a, now);
 }

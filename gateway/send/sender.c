@@ -38,6 +38,7 @@ uint64_t sender_reap(struct sender *s)
     while (settled) {
         struct attempt *a = settled;
         settled = a->next;
+        a->route->in_flight--;
         attempt_free(a);
     }
     return generation;
@@ -98,7 +99,7 @@ static void attempt_report(struct sender *s, struct attempt *a)
 static void attempt_finish(struct sender *s, struct attempt *a, bool ran)
 {
     if (ran || a->job.sent.result != SENT_PERMANENT)
-        a->job.sent.result = route_judge(a->route, a->row.id, a->job.sent.result, sender_now(s));
+        route_judge(a, sender_now(s));
     attempt_release(a);
     sender_publish(s, a);
     attempt_report(s, a);
@@ -108,6 +109,7 @@ void sender_begin(struct sender *s, struct attempt *a)
 {
     a->next = s->attempts;
     s->attempts = a;
+    a->route->in_flight++;
     pthread_mutex_lock(&s->lock);
     s->unsettled++;
     s->figures.attempts++;
@@ -119,7 +121,6 @@ void sender_begin(struct sender *s, struct attempt *a)
         attempt_finish(s, a, false);
         return;
     }
-    a->route->in_flight++;
     pthread_mutex_lock(&s->lock);
     s->figures.in_flight = ++s->running;
     pthread_mutex_unlock(&s->lock);
@@ -135,9 +136,7 @@ static void sender_harvest(struct sender *s)
             continue;
         attempt_judge(a, code);
         curl_multi_remove_handle(s->multi, a->easy);
-        a->route->in_flight--;
         s->running--;
-        s->look_again = true;
         attempt_finish(s, a, true);
     }
 }
@@ -166,13 +165,10 @@ static int look_wait(struct sender *s)
     pthread_mutex_lock(&s->lock);
     bool fresh = s->looked_generation != s->generation;
     pthread_mutex_unlock(&s->lock);
-    if (s->room_at_ms >= 0) {
+    if (fresh)
+        at = s->room_at_ms < 0 ? now_ms : s->looked_ms + CROWDED_MS;
+    if (s->room_at_ms >= 0 && s->room_at_ms < at)
         at = s->room_at_ms;
-        if ((fresh || s->look_again) && s->looked_ms + CROWDED_MS < at)
-            at = s->looked_ms + CROWDED_MS;
-    } else if (fresh || s->look_again) {
-        at = now_ms;
-    }
     return at <= now_ms ? 0 : (int)(at - now_ms);
 }
 

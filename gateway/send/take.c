@@ -144,7 +144,6 @@ void sender_look(struct sender *s)
     uint64_t generation = sender_reap(s);
     struct look l = {.s = s, .now = sender_now(s), .floor = CLASS_COUNT};
     s->room_at_ms = -1;
-    s->look_again = false;
     while (look_once(&l))
         ;
     free(l.to);

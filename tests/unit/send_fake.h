@@ -100,7 +100,7 @@ struct flow {
     pthread_t writer;
     struct job *first, **last;
     bool running, ended;
-    int unstored;              /* so many commits fail */
+    int unstored, failures;    /* so many commits shall fail; have failed */
     int backoff;               /* seconds; what a passing failure is put off by */
     int results[4];            /* by enum sent_result */
     int retry_after;           /* of the last passing one */
@@ -125,6 +125,8 @@ static void fake_commit(struct flow *f, struct job *job)
     job->result = f->unstored > 0 ? JOB_UNSTORED : JOB_STORED;
     if (f->unstored > 0) {
         f->unstored--;
+        f->failures++;
+        pthread_cond_broadcast(&fake_changed);
         return;
     }
     for (size_t i = 0; i < fake_n; i++)

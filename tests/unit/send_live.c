@@ -232,6 +232,26 @@ static void a_result_that_could_not_be_stored_is_reported_again_and_never_sent_t
     assert_int_equal(far_side.n, 1);
 }
 
+static void a_disk_that_is_full_stops_sending_at_what_is_in_flight(void **state)
+{
+    (void)state;
+    fake_config.outbound.in_flight = 4;
+    sender_down(0);
+    sender_up();
+    for (int i = 0; i < 10; i++)
+        text_add(CLASS_REPLY, 100 + i, "reply");
+    fake_flow.unstored = 1000;
+    sender_go();
+    pthread_mutex_lock(&fake_lock);
+    while (fake_flow.failures < 9) /* each result three times */
+        pthread_cond_wait(&fake_changed, &fake_lock);
+    assert_int_equal(far_side.n, 3); /* the fourth place is worry's */
+    fake_flow.unstored = 0;
+    pthread_mutex_unlock(&fake_lock);
+    settle();
+    assert_int_equal(far_side.n, 10);
+}
+
 static void a_crash_repeats_what_was_in_flight_under_the_same_key(void **state)
 {
     (void)state;
@@ -427,6 +447,7 @@ int main(void)
         LIVE(a_redirect_is_not_followed),
         LIVE(one_text_that_a_working_route_refuses_does_not_stop_the_others),
         LIVE(a_result_that_could_not_be_stored_is_reported_again_and_never_sent_twice),
+        LIVE(a_disk_that_is_full_stops_sending_at_what_is_in_flight),
         LIVE(a_crash_repeats_what_was_in_flight_under_the_same_key),
         LIVE(a_stop_lets_what_is_in_flight_end_and_starts_nothing_new),
         LIVE(an_alert_by_http_is_the_agreed_json),
