@@ -61,17 +61,22 @@ static bool read_data(FILE *in, struct letter *l)
     return false;
 }
 
-/* The mail as people read it: quoted-printable (RFC 2045, 6.7) undone. malloced. */
+/* The first part's words as people read them: headers and boundaries off, quoted-printable (RFC 2045, 6.7) undone. malloced. */
 static char *readable(const char *data)
 {
+    const char *s = strstr(data, "\r\n\r\n"), *part = s && s[4] == '-' && s[5] == '-' ? strstr(s + 4, "\r\n\r\n") : NULL;
     char *out = malloc(strlen(data) + 1), *to = out;
     unsigned byte;
-    for (const char *s = data; out && *s;) {
+    s = part ? part : s;
+    const char *end = part ? strstr(part + 4, "\r\n--") : NULL;
+    for (s = s ? s + 4 : data; out && *s && s != end;) {
         if (s[0] == '=' && s[1] == '\r' && s[2] == '\n') {
             s += 3;
         } else if (s[0] == '=' && strspn(s + 1, "0123456789ABCDEF") >= 2 && sscanf(s + 1, "%2x", &byte) == 1) {
             *to++ = (char)byte;
             s += 3;
+        } else if (*s == '\r') {
+            s++;
         } else {
             *to++ = *s++;
         }

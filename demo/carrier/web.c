@@ -118,9 +118,12 @@ static enum MHD_Result take_other(struct carrier *s, struct MHD_Connection *c, s
     struct rule rule = rule_take(s, path, "");
     int status = rule.hang ? 503 : rule.status ? rule.status : 200;
     json_t *body = read_body(c, q);
-    json_t *record = json_pack("{s:s, s:s, s:s, s:o}", "key", header(c, "Idempotency-Key"), "type",
+    char shown[200]; /* for whoever watches */
+    snprintf(shown, sizeof shown, "%s", q->body ? q->body : "");
+    json_t *text = json_string(shown); /* none when it was cut within a character */
+    json_t *record = json_pack("{s:s, s:s, s:s, s:o, s:o}", "key", header(c, "Idempotency-Key"), "type",
                                header(c, "Content-Type"), "authorization", header(c, "Authorization"), "body",
-                               body ? body : json_string(q->body ? q->body : ""));
+                               body ? body : json_string(q->body ? q->body : ""), "text", text ? text : json_string(""));
     carrier_keep(s, path, record ? record : json_object(), status, id);
     return answer(c, status, json_pack("{s:s}", "id", id), status == 200 ? 0 : rule.retry_after);
 }
