@@ -35,7 +35,7 @@ static void decide(struct turn *t, const struct care_action *a, enum standing s)
     struct reading x = *reading_of(t->r, a->id);
 
     x.standing = s;
-    if (!x.week)
+    if (!x.week && x.held & HELD_CONSENT)
         x.week = t->r->week.id;
     snprintf(x.decided_by, sizeof x.decided_by, "%s", a->who);
     snprintf(x.reason, sizeof x.reason, "%s", a->note);
@@ -43,7 +43,8 @@ static void decide(struct turn *t, const struct care_action *a, enum standing s)
     desk_close_reading(t, x.id);
     follow_end(t, x.id);
     week_settle(t);
-    week_amended(t);
+    if (x.week)
+        week_amended(t);
 }
 
 /* A lone number, or one not in order, has no mean: it is added anew as it should be. */
@@ -95,7 +96,8 @@ static enum care_answer act_add(struct turn *t, const struct care_action *a)
     week_settle(t);
     worry_judge(t);
     week_check(t);
-    week_amended(t);
+    if (x.week)
+        week_amended(t);
     t->in = NULL;
     return CARE_DONE;
 }
@@ -425,7 +427,6 @@ enum care_answer care_act(struct record *r, const struct moment_of_care *m, cons
     char detail[96];
 
     turn_begin(&t, r, m, NULL, out);
-    t.acted = true;
     if ((unsigned)a->kind >= ACTION_COUNT)
         return CARE_REFUSED;
     enum care_answer answer = actions[a->kind].act(&t, a);

@@ -69,6 +69,16 @@ void turn_echo(struct turn *t, int64_t reading)
         t->echoed[t->n_echoed++] = reading;
 }
 
+static void amended(struct turn *t, const int64_t *ids, size_t n)
+{
+    bool of_week = false;
+
+    for (size_t i = 0; i < n; i++)
+        of_week |= reading_of(t->r, ids[i])->week == t->r->week.id;
+    if (of_week)
+        week_amended(t);
+}
+
 static void drop(struct turn *t, const int64_t *ids, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
@@ -77,8 +87,7 @@ static void drop(struct turn *t, const int64_t *ids, size_t n)
         turn_echo(t, ids[i]);
     }
     t->opener = n ? TEXT_DROPPED : TEXT_NOTHING_TO_CHANGE;
-    if (n)
-        week_amended(t);
+    amended(t, ids, n);
 }
 
 static bool said_when(const struct said *s)
@@ -151,8 +160,8 @@ static void correct(struct turn *t, const int64_t *ids, size_t n)
         ask_which(t);
     for (size_t i = 0; i < said && n == said; i++)
         replace(t, ids[i], &t->said.readings.at[i]);
-    if (n == said && n)
-        week_amended(t);
+    if (n == said)
+        amended(t, ids, n);
 }
 
 bool amend_act(struct turn *t)

@@ -116,12 +116,14 @@ static bool is_repeat(const struct turn *t, const struct reading *x)
 static bool is_out_of_time(const struct turn *t, const struct reading *x, const struct said *said)
 {
     const struct week *w = &t->r->week;
-    int32_t first = w->first_day != DAY_NONE ? w->first_day : day_of(t->r, w->opened_at) - 1;
+    bool began = w->first_day != DAY_NONE;
 
-    if (x->at > x->received + FUTURE_AFTER || x->day < first)
+    if (x->at > x->received + FUTURE_AFTER || (began && x->day < w->first_day))
         return true;
-    if (week_ended(t->r) && x->day <= w->last_day)
+    if (!began && w->id && x->day < day_of(t->r, w->opened_at) - 1)
         return true;
+    if (week_ended(t->r) && x->week)
+        return true; /* late for a week whose summary has gone */
     return said->day == DAY_UNSAID && x->received - x->at > OLD_AFTER;
 }
 

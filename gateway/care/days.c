@@ -37,9 +37,10 @@ int64_t remind_at(const struct record *r, int32_t day, enum slot slot)
 
 bool reading_fit(const struct record *r, const struct reading *x)
 {
-    uint8_t arm = r->person.on_arm;
+    bool known = r->person.on_arm != ARM_UNSAID && x->arm != ARM_UNSAID;
+    bool other = known ? x->arm != r->person.on_arm : x->technique & TECHNIQUE_OTHER_ARM;
 
-    return x->posture == POSTURE_UNSAID && (arm == ARM_UNSAID || x->arm == ARM_UNSAID || x->arm == arm);
+    return !other && x->posture == POSTURE_UNSAID && x->sys > 0 && x->dia > 0;
 }
 
 static int sitting_count(const struct record *r, int32_t day, enum slot slot, bool held)

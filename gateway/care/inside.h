@@ -31,7 +31,7 @@ struct turn {
     uint8_t n_echoed;
     enum text_kind cuff_tail;   /* what arm and cuff, told beside readings, add to the reply */
     bool unread;                /* its numbers could not be read: the form is asked for */
-    bool acted;                 /* a person at the desk did it */
+    bool looking;               /* this is the look: the next one must be later */
     bool ask_arm;               /* the welcome's second text follows the reply */
     bool desk_told;             /* a desk row or alert stands for it already */
     struct saying say;          /* the reply so far */

@@ -127,7 +127,7 @@ int64_t look_next(struct turn *t)
     next = earliest(next, remind_next(t));
     next = earliest(next, week_next(t));
     if (next != INSTANT_NONE && next <= t->m->now)
-        next = t->in || t->acted ? t->m->now : t->m->now + LOOK_LEAST;
+        next = t->looking ? t->m->now + LOOK_LEAST : t->m->now;
     return next;
 }
 
@@ -136,6 +136,7 @@ void care_look(struct record *r, const struct moment_of_care *m, struct effects 
     struct turn t;
 
     turn_begin(&t, r, m, NULL, out);
+    t.looking = true;
     follow_look(&t);
     invite_look(&t);
     pause_look(&t);

@@ -92,9 +92,9 @@ void reading_fill(struct turn *t, struct reading *x, const struct said *said)
     x->doubt = said->doubt;
     x->technique = t->said.technique;
     x->temp_c = t->said.temp_c;
-    if (x->technique & TECHNIQUE_OTHER_ARM && t->r->person.on_arm != ARM_UNSAID && x->arm == ARM_UNSAID)
-        x->arm = t->r->person.on_arm == ARM_LEFT ? ARM_RIGHT : ARM_LEFT;
     place(t, x, said);
+    if (week_ended(t->r) && x->day > t->r->week.last_day)
+        x->week = 0; /* kept and shown, in no week */
 }
 
 /* The first two of the sitting differed so much that a third was asked for, and this is it. */
@@ -122,7 +122,7 @@ static bool repeat_wanted(const struct turn *t, const struct reading *x)
 
 void reading_keep(struct turn *t, struct reading *x)
 {
-    if (t->r->person.state == PERSON_INVITED) {
+    if (t->r->person.state == PERSON_INVITED || !t->r->week.id) {
         x->week = 0;
         x->held |= HELD_CONSENT;
         x->standing = STANDING_ASIDE;

@@ -52,10 +52,9 @@ static int ways(const struct said *s, struct figures f[WAYS_MAX])
     int n = 0;
     bool pair = s->sys != SAID_NONE && s->dia != SAID_NONE;
 
-    if (pair && s->sys < s->dia)
-        f[n++] = human_figures(s->dia, s->sys, s->pulse);
-    else
-        f[n++] = human_figures(s->sys, s->dia, s->pulse);
+    struct figures round = human_figures(s->dia, s->sys, s->pulse);
+    bool swapped = pair && s->sys < s->dia && round.sys != SAID_NONE && round.dia != SAID_NONE;
+    f[n++] = swapped ? round : human_figures(s->sys, s->dia, s->pulse);
     if (pair && s->sys < CMHG_BELOW && s->dia < CMHG_BELOW)
         f[n++] = human_figures((int16_t)(s->sys * 10), (int16_t)(s->dia * 10), s->pulse);
     return n;
