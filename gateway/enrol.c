@@ -39,12 +39,28 @@ static int values_take(const struct invocation *in, const struct enrolment_place
     return enrolment_check(place, e, why) ? 0 : command_fail(in, EXIT_USAGE, "%s", why);
 }
 
+static void refused_tell(void *context, const struct enrolment *e, const char *column, const char *why)
+{
+    (void)e;
+    command_fail(context, EXIT_WORLD, "--%s %s", column, why);
+}
+
+static int enrol_write(const struct invocation *in, const struct config *config, struct db *db, const struct texts *texts,
+                       int64_t now, const struct enrolment *e)
+{
+    struct enrolment_watch watch = {.context = (void *)in, .refused = refused_tell};
+    int result = enrolment_write(db, config, texts, now, e, 1, &watch);
+    if (result)
+        return result < 0 ? command_fail_store(in, db, result) : EXIT_WORLD;
+    printf("enrolled %s %s\n", e->person.clinic, e->person.ref);
+    return command_done(in);
+}
+
 static int enrol_with(const struct invocation *in, const struct config *config, const struct argument *given)
 {
     struct db *db = NULL;
     struct texts *texts = NULL;
     struct enrolment e;
-    struct enrolment_refusal refusal;
     struct enrolment_place place = {.config = config, .clinic = command_clinic(in, config, given[0].value)};
     char why[ENROLMENT_WHY];
     int64_t now;
@@ -60,15 +76,8 @@ static int enrol_with(const struct invocation *in, const struct config *config, 
         status = command_fail(in, EXIT_USAGE, "%s", why);
     if (!status)
         status = values_take(in, &place, given, &e);
-    if (status)
-        goto out;
-    if (enrolment_write(db, config, texts, now, &e, 1, NULL, &refusal) == 0) {
-        printf("enrolled %s %s\n", place.clinic->id, e.person.ref);
-        status = command_done(in);
-    } else if (refusal.which)
-        status = command_fail(in, EXIT_WORLD, "--%s %s", refusal.column, refusal.why);
-    else
-        status = command_fail_store(in, db, refusal.error);
+    if (!status)
+        status = enrol_write(in, config, db, texts, now, &e);
 out:
     texts_close(texts);
     db_close(db);

@@ -53,19 +53,22 @@ bool enrolment_check(const struct enrolment_place *p, const struct enrolment *e,
 
 /* -- may they be added? ---------------------------------------------------------------------------------------------------------------- */
 
-static int refuse(struct enrolment_refusal *out, const struct enrolment *e, const char *column, const char *why)
-{
-    out->which = e;
-    out->column = column;
-    out->error = 0;
-    snprintf(out->why, sizeof out->why, "%.48s: %s", strcmp(column, "ref") == 0 ? e->person.ref : e->person.phone, why);
-    return -1;
-}
+/* One transaction under way. */
+struct enrolling {
+    struct db *db;
+    const struct config *config;
+    const struct texts *texts;
+    const struct enrolment_watch *watch;
+    int64_t now, next_id;
+    int refused;
+};
 
-static int store_failed(struct enrolment_refusal *out, int error)
+static void refuse(struct enrolling *t, const struct enrolment *e, const char *column, const char *why)
 {
-    *out = (struct enrolment_refusal){.error = error};
-    return -1;
+    char what[ENROLMENT_WHY];
+    snprintf(what, sizeof what, "%.48s: %s", strcmp(column, "ref") == 0 ? e->person.ref : e->person.phone, why);
+    t->refused++;
+    t->watch->refused(t->watch->context, e, column, what);
 }
 
 /* Whether this one may stand on its number beside `other`; a stranger's record becomes the patient's. */
@@ -78,99 +81,106 @@ static bool may_share(struct person *p, const struct person *other)
     return true;
 }
 
-static int line_check(struct db *db, const struct enrolment *e, struct person *p, struct enrolment_refusal *out)
+static int line_check(struct enrolling *t, const struct enrolment *e, struct person *p)
 {
     int64_t ids[LINE_PEOPLE];
     size_t n = 0;
-    int error = people_of_number(db, p->clinic, p->phone, ids, LINE_PEOPLE, &n);
+    int error = people_of_number(t->db, p->clinic, p->phone, ids, LINE_PEOPLE, &n);
     for (size_t i = 0; i < n && !error; i++) {
         struct person other;
         bool found = false;
-        error = person_get(db, ids[i], &other, &found);
-        if (!error && found && !may_share(p, &other))
-            return refuse(out, e, "phone", "this number is another patient's; enrol both with tags that differ, or check the number");
+        error = person_get(t->db, ids[i], &other, &found);
+        if (!error && found && !may_share(p, &other)) {
+            refuse(t, e, "phone", "this number is another patient's; enrol both with tags that differ, or check the number");
+            break;
+        }
     }
-    return error ? store_failed(out, error) : 0;
+    return error;
 }
 
-static int ref_check(struct db *db, const struct enrolment *e, struct enrolment_refusal *out)
+static int ref_check(struct enrolling *t, const struct enrolment *e)
 {
     int64_t id;
     bool taken = false;
-    int error = person_by_ref(db, e->person.clinic, e->person.ref, &id, &taken);
-    if (error)
-        return store_failed(out, error);
-    return taken ? refuse(out, e, "ref", "is enrolled in this clinic already; use another ref, or that patient's page") : 0;
+    int error = person_by_ref(t->db, e->person.clinic, e->person.ref, &id, &taken);
+    if (!error && taken)
+        refuse(t, e, "ref", "is enrolled in this clinic already; use another ref, or that patient's page");
+    return error;
 }
 
 /* -- adding ------------------------------------------------------------------------------------------------------------------------------ */
 
 /* The record to decide on: that of the stranger, or a blank one. */
-static int record_begin(struct db *db, int64_t now, const struct person *p, int64_t *next_id, struct record *r)
+static int record_begin(struct enrolling *t, const struct person *p, struct record *r)
 {
     *r = (struct record){0};
-    if (p->id) {
-        int error = records_load(db, now, &p->id, 1, r);
-        if (error)
-            return error;
-    }
-    int64_t id = p->id ? p->id : (*next_id)++;
-    if (!p->id)
+    int error = p->id ? records_load(t->db, t->now, &p->id, 1, r) : 0;
+    if (error)
+        return error;
+    int64_t id = p->id ? p->id : t->next_id++;
+    if (!p->id) {
         course_blank(&r->course, id);
+        week_blank(&r->week, id);
+    }
     r->person = *p;
     r->person.id = id;
-    return 0;
+    return record_complete(t->config, r, t->now) ? 0 : STORE_CONFLICT;
 }
 
-static int enrol_one(struct db *db, const struct config *config, const struct texts *texts, int64_t now, int64_t *next_id,
-                     const struct enrolment *e, struct enrolment_refusal *out)
+static int person_add(struct enrolling *t, const struct person *p, bool joined)
 {
-    struct person p = e->person;
     struct record r;
     struct effects effects = {0};
-    if (ref_check(db, e, out) < 0 || line_check(db, e, &p, out) < 0)
-        return -1;
-    int error = record_begin(db, now, &p, next_id, &r);
+    int error = record_begin(t, p, &r);
     if (!error) {
-        struct moment_of_care m = {.now = now, .random = (uint64_t)clock_wall_ms(), .next_id = next_id};
-        record_complete(config, &r, now);
-        care_enrol(&r, &m, e->joined, &effects);
-        effects_say(config, texts, &effects);
-        error = effects.failed ? STORE_MEMORY : effects_write(db, &effects);
+        struct moment_of_care m = {.now = t->now, .random = (uint64_t)clock_wall_ms(), .next_id = &t->next_id};
+        care_enrol(&r, &m, joined, &effects);
+        effects_say(t->config, t->texts, &effects);
+        error = effects.failed ? STORE_MEMORY : effects_write(t->db, &effects);
     }
     effects_clear(&effects);
     record_clear(&r);
-    return error ? store_failed(out, error) : 0;
+    return error;
+}
+
+static int enrol_one(struct enrolling *t, const struct enrolment *e)
+{
+    struct person p = e->person;
+    int before = t->refused;
+    int error = ref_check(t, e);
+    if (!error && t->refused == before)
+        error = line_check(t, e, &p);
+    return error || t->refused > before ? error : person_add(t, &p, e->joined);
+}
+
+/* In the transaction, so that no id is one that another process has just stored. */
+static int ids_begin(struct enrolling *t)
+{
+    int64_t largest = 0;
+    int error = db_largest_id(t->db, &largest);
+    ids_start(COMMAND_SALT | ((unsigned)clock_wall_ms() & COMMAND_SPREAD), largest);
+    t->next_id = ids_from();
+    return error;
 }
 
 int enrolment_write(struct db *db, const struct config *config, const struct texts *texts, int64_t now,
-                    const struct enrolment *list, size_t n, void (*progress)(size_t done, size_t of),
-                    struct enrolment_refusal *out)
+                    const struct enrolment *list, size_t n, const struct enrolment_watch *watch)
 {
-    int64_t largest = 0, next_id;
+    struct enrolling t = {.db = db, .config = config, .texts = texts, .watch = watch, .now = now};
     int error = db_begin(db);
     if (error)
-        return store_failed(out, error);
-    error = db_largest_id(db, &largest);
-    if (error) {
-        store_failed(out, error);
-        goto failed;
-    }
+        return error;
     db_now(db, now);
-    ids_start(COMMAND_SALT | ((unsigned)clock_wall_ms() & COMMAND_SPREAD), largest);
-    next_id = ids_from();
-    for (size_t i = 0; i < n; i++) {
-        if (enrol_one(db, config, texts, now, &next_id, &list[i], out) < 0)
-            goto failed;
-        if (progress)
-            progress(i + 1, n);
+    error = ids_begin(&t);
+    for (size_t i = 0; i < n && !error; i++) { /* after a refusal too: each is to be told */
+        error = enrol_one(&t, &list[i]);
+        if (watch->progress)
+            watch->progress(i + 1, n);
     }
-    ids_until(next_id);
-    error = db_commit(db);
-    if (!error)
-        return 0;
-    store_failed(out, error);
-failed:
-    db_rollback(db);
-    return -1;
+    if (!error && !t.refused)
+        error = db_commit(db);
+    if (error || t.refused)
+        db_rollback(db);
+    ids_until(t.next_id);
+    return error ? error : t.refused;
 }

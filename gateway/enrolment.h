@@ -41,17 +41,15 @@ void enrolment_blank(struct enrolment *e, const struct clinic *clinic);
 /* What only the whole shows. */
 bool enrolment_check(const struct enrolment_place *p, const struct enrolment *e, char why[ENROLMENT_WHY]);
 
-/* Why one of a list could not be added. */
-struct enrolment_refusal {
-    const struct enrolment *which; /* NULL: the store failed, see `error` */
-    const char *column;            /* "ref" or "phone" */
-    char why[ENROLMENT_WHY];
-    int error;                     /* enum store_error */
+struct enrolment_watch {
+    void *context;
+    /* Called for each that may not be added; `column` is "ref" or "phone". */
+    void (*refused)(void *context, const struct enrolment *e, const char *column, const char *why);
+    void (*progress)(size_t done, size_t of); /* after each; NULL */
 };
-/* Adds all of them and queues what they are told, in one transaction, or none. 0, or -1 and `out` filled. `progress` (may
- * be NULL) is called after each. */
+/* Adds all of them and queues what they are told, in one transaction, or none. 0; how many were refused; or a negative
+ * store_error. */
 int enrolment_write(struct db *db, const struct config *config, const struct texts *texts, int64_t now,
-                    const struct enrolment *list, size_t n, void (*progress)(size_t done, size_t of),
-                    struct enrolment_refusal *out);
+                    const struct enrolment *list, size_t n, const struct enrolment_watch *watch);
 
 #endif

@@ -178,20 +178,24 @@ static void progress_show(size_t done, size_t of)
         fprintf(stderr, "\rquietarm roster: %zu of %zu%s", done, of, done == of ? "\n" : "");
 }
 
+static void refused_tell(void *context, const struct enrolment *e, const char *column, const char *why)
+{
+    char what[ENROLMENT_WHY + 40];
+    struct roster *t = context;
+    snprintf(what, sizeof what, "%s %s", column, why);
+    cell_bad(t, e->row, column_of(t, column), what);
+}
+
 static int roster_write(struct roster *t, struct db *db, const struct texts *texts, int64_t now)
 {
-    struct enrolment_refusal refusal;
-    if (enrolment_write(db, t->place.config, texts, now, t->list, t->n, isatty(STDERR_FILENO) ? progress_show : NULL, &refusal) == 0) {
-        for (size_t i = 0; i < t->n; i++)
-            printf("enrolled %s %s\n", t->place.clinic->id, t->list[i].person.ref);
-        return command_done(t->in);
-    }
-    if (!refusal.which)
-        return command_fail_store(t->in, db, refusal.error);
-    char what[ENROLMENT_WHY + 40];
-    snprintf(what, sizeof what, "%s %s", refusal.column, refusal.why);
-    cell_bad(t, refusal.which->row, column_of(t, refusal.column), what);
-    return EXIT_WORLD;
+    struct enrolment_watch watch = {.context = t, .refused = refused_tell,
+                                    .progress = isatty(STDERR_FILENO) ? progress_show : NULL};
+    int result = enrolment_write(db, t->place.config, texts, now, t->list, t->n, &watch);
+    if (result)
+        return result < 0 ? command_fail_store(t->in, db, result) : EXIT_WORLD;
+    for (size_t i = 0; i < t->n; i++)
+        printf("enrolled %s %s\n", t->place.clinic->id, t->list[i].person.ref);
+    return command_done(t->in);
 }
 
 static int roster_with(struct roster *t, const char *clinic)
