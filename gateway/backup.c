@@ -42,12 +42,13 @@ int verify_command(const struct invocation *in)
         return command_fail(in, EXIT_WORLD, "%s: cannot be read; name a database or a backup", file);
     int error = store_verify(file, &v);
     if (error)
-        return v.why[0] ? command_fail(in, EXIT_WORLD, "%s: %s", file, v.why) : command_fail_store(in, NULL, error);
+        return v.why[0] ? command_fail(in, EXIT_WORLD, "%s: %s", file, v.why)
+                        : command_fail_store(in, NULL, error);
     if (!v.sound)
         return command_fail(in, EXIT_WORLD, "%s: damaged: %s; restore another backup", file, v.why);
     printf("sound: %s\nschema %d\n", file, v.schema);
-    printf("people %lld\ntexts %lld\nreadings %lld\nweeks %lld\noutbox %lld\nalerts %lld\naudit %lld\n", (long long)v.people,
-           (long long)v.texts, (long long)v.readings, (long long)v.weeks, (long long)v.outbox, (long long)v.alerts,
-           (long long)v.audit);
+    printf("people %lld\ntexts %lld\nreadings %lld\nweeks %lld\noutbox %lld\nalerts %lld\naudit %lld\n",
+           (long long)v.people, (long long)v.texts, (long long)v.readings, (long long)v.weeks,
+           (long long)v.outbox, (long long)v.alerts, (long long)v.audit);
     return command_done(in);
 }

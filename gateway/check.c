@@ -69,7 +69,8 @@ int check_command(const struct invocation *in)
     if (!status)
         status = world;
     if (!status) {
-        printf("ok: %s: %zu clinic%s, database %s\n", config.file, config.n_clinics, config.n_clinics == 1 ? "" : "s", database);
+        printf("ok: %s: %zu clinic%s, database %s\n", config.file, config.n_clinics,
+               config.n_clinics == 1 ? "" : "s", database);
         status = command_done(in);
     }
     config_close(&config);

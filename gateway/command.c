@@ -41,8 +41,8 @@ int command_fail_store(const struct invocation *in, const struct db *db, int err
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
         if (words[i].error == error)
             return command_fail(in, EXIT_WORLD, "%s", words[i].what);
-    return command_fail(in, EXIT_WORLD, "the database said no (%s%s%s); see the log, then try again", store_error_name(error),
-                        db ? ": " : "", db ? db_why(db) : "");
+    return command_fail(in, EXIT_WORLD, "the database said no (%s%s%s); see the log, then try again",
+                        store_error_name(error), db ? ": " : "", db ? db_why(db) : "");
 }
 
 /* -- arguments --------------------------------------------------------------------------------------------------------------- */
@@ -66,8 +66,10 @@ static struct argument *argument_find(struct argument *known, size_t n, const ch
 static int argument_unknown(const struct invocation *in, const char *word)
 {
     if (word[0] == '-')
-        return command_fail(in, EXIT_USAGE, "unknown option %.60s; see quietarm %s --help", word, in->command);
-    return command_fail(in, EXIT_USAGE, "%.60s is one argument too many; see quietarm %s --help", word, in->command);
+        return command_fail(in, EXIT_USAGE, "unknown option %.60s; see quietarm %s --help", word,
+                            in->command);
+    return command_fail(in, EXIT_USAGE, "%.60s is one argument too many; see quietarm %s --help", word,
+                        in->command);
 }
 
 int arguments_read(const struct invocation *in, struct argument *known, size_t n)
@@ -94,8 +96,9 @@ int arguments_read(const struct invocation *in, struct argument *known, size_t n
     }
     for (size_t i = 0; i < n; i++)
         if (known[i].needed && !known[i].value)
-            return command_fail(in, EXIT_USAGE, "%s%s%s is missing; see quietarm %s --help", known[i].name ? known[i].name : "",
-                                known[i].name ? " " : "", known[i].means, in->command);
+            return command_fail(in, EXIT_USAGE, "%s%s%s is missing; see quietarm %s --help",
+                                known[i].name ? known[i].name : "", known[i].name ? " " : "", known[i].means,
+                                in->command);
     return 0;
 }
 
@@ -113,7 +116,8 @@ static void mistake_print(void *context, const char *file, int line, const char 
 int command_config(const struct invocation *in, bool secrets, struct config *out)
 {
     if (access(in->config_file, R_OK) < 0)
-        return command_fail(in, EXIT_WORLD, "%s: %s; name a configuration file with -c FILE", in->config_file, strerror(errno));
+        return command_fail(in, EXIT_WORLD, "%s: %s; name a configuration file with -c FILE", in->config_file,
+                            strerror(errno));
     int mistakes = config_open(out, in->config_file, secrets, mistake_print, NULL);
     if (mistakes < 0)
         return command_fail(in, EXIT_WORLD, "out of memory; close something and try again");
@@ -156,7 +160,8 @@ const struct clinic *command_clinic(const struct invocation *in, const struct co
     size_t n = 0;
     for (size_t i = 0; i < config->n_clinics && n < sizeof known; i++)
         n += (size_t)snprintf(known + n, sizeof known - n, "%s%s", i ? ", " : "", config->clinics[i].id);
-    command_fail(in, EXIT_USAGE, "--clinic %.40s: there is no [clinic %.40s] in %s; there is %s", id, id, config->file, known);
+    command_fail(in, EXIT_USAGE, "--clinic %.40s: there is no [clinic %.40s] in %s; there is %s", id, id,
+                 config->file, known);
     return NULL;
 }
 
@@ -164,5 +169,6 @@ int command_done(const struct invocation *in)
 {
     if (fflush(stdout) == 0 && !ferror(stdout))
         return EXIT_DONE;
-    return command_fail(in, EXIT_WORLD, "standard output: %s; what was printed is not whole", strerror(errno));
+    return command_fail(in, EXIT_WORLD, "standard output: %s; what was printed is not whole",
+                        strerror(errno));
 }

@@ -23,7 +23,8 @@ static char *trimmed(char *text)
 }
 
 /* One item, or each item of a comma-separated list. `value` is cut up. */
-static void key_take(struct config_reading *r, const struct key_rule *rule, const struct ini_key *k, void *base, int *count)
+static void key_take(struct config_reading *r, const struct key_rule *rule, const struct ini_key *k,
+                     void *base, int *count)
 {
     char *value = k->value, *comma;
     do {
@@ -31,7 +32,8 @@ static void key_take(struct config_reading *r, const struct key_rule *rule, cons
         if (comma)
             *comma = '\0';
         char *item = trimmed(value);
-        struct setting s = {.r = r, .rule = rule, .line = k->line, .index = *count, .text = item, .base = base};
+        struct setting s = {
+            .r = r, .rule = rule, .line = k->line, .index = *count, .text = item, .base = base};
         if (!*item)
             setting_bad(&s, "nothing is there");
         else if ((rule->flags & (KEY_LIST | KEY_AGAIN)) && *count >= rule->most)
@@ -51,17 +53,18 @@ static void key_unknown(struct config_reading *r, const struct section_rule *sec
     size_t n = 0;
     for (const struct key_rule *rule = section->keys; rule->name && n < sizeof known - 1; rule++)
         n += (size_t)snprintf(known + n, sizeof known - n, "%s%s", n ? ", " : "", rule->name);
-    config_tell(r, k->line, "unknown key %s in [%s]; the keys there are %s", k->name, r->ini.sections[k->section].name,
-                known);
+    config_tell(r, k->line, "unknown key %s in [%s]; the keys there are %s", k->name,
+                r->ini.sections[k->section].name, known);
 }
 
-static void keys_needed(struct config_reading *r, const struct section_rule *section, int at, const int *counts)
+static void keys_needed(struct config_reading *r, const struct section_rule *section, int at,
+                        const int *counts)
 {
     for (int i = 0; section->keys[i].name; i++) {
         const struct key_rule *rule = &section->keys[i];
         if ((rule->flags & KEY_NEEDED) && !counts[i] && !ini_key(&r->ini, at, rule->name))
-            config_tell(r, r->ini.sections[at].line, "[%s] has no %s; add %s = %s", r->ini.sections[at].name, rule->name,
-                        rule->name, rule->example);
+            config_tell(r, r->ini.sections[at].line, "[%s] has no %s; add %s = %s", r->ini.sections[at].name,
+                        rule->name, rule->name, rule->example);
     }
 }
 
@@ -114,16 +117,20 @@ static void section_take(struct config_reading *r, int at)
     const struct section_rule *rule = section_find(s->name, &own);
     int first = ini_section(&r->ini, s->name);
     if (!rule)
-        config_tell(r, s->line, "unknown section [%s]; the sections are gateway, clinic NAME, target NAME, inbound, "
-                    "outbound, receipt, mail", s->name);
+        config_tell(r, s->line,
+                    "unknown section [%s]; the sections are gateway, clinic NAME, target NAME, inbound, "
+                    "outbound, receipt, mail",
+                    s->name);
     else if (first != at)
         config_tell(r, s->line, "section [%s] comes twice, first in line %d; put its keys together", s->name,
                     r->ini.sections[first].line);
     else if (!rule->named && *own)
         config_tell(r, s->line, "[%s]: this section takes no name; write [%s]", s->name, rule->word);
     else if (rule->named && !short_name_good(own))
-        config_tell(r, s->line, "[%s]: the section needs a name of 1 to 31 letters, digits, - _ .; write for example "
-                    "[%s maple]", s->name, rule->word);
+        config_tell(r, s->line,
+                    "[%s]: the section needs a name of 1 to 31 letters, digits, - _ .; write for example "
+                    "[%s maple]",
+                    s->name, rule->word);
     else {
         void *base = rule->open(r, own);
         if (base)
@@ -186,7 +193,8 @@ static const char *loopback_reason(const struct config_reading *r)
     const char *receipt = config_value(r, "receipt", "auth");
     if (clock && strcmp(clock, "stepped") == 0)
         return "clock = stepped";
-    return (in && strcmp(in, "none") == 0) || (receipt && strcmp(receipt, "none") == 0) ? "auth = none" : NULL;
+    return (in && strcmp(in, "none") == 0) || (receipt && strcmp(receipt, "none") == 0) ? "auth = none"
+                                                                                        : NULL;
 }
 
 static void config_take(struct config_reading *r, const struct buffer *b)

@@ -98,7 +98,8 @@ static bool place_read(const char *text, struct place *out)
 {
     char user[8];
     CURLU *u = curl_url();
-    bool good = u && !strpbrk(text, " \t\"<>\\") && curl_url_set(u, CURLUPART_URL, text, CURLU_NON_SUPPORT_SCHEME) == CURLUE_OK;
+    bool good = u && !strpbrk(text, " \t\"<>\\") &&
+                curl_url_set(u, CURLUPART_URL, text, CURLU_NON_SUPPORT_SCHEME) == CURLUE_OK;
     if (good) {
         part_get(u, CURLUPART_SCHEME, out->scheme, sizeof out->scheme);
         part_get(u, CURLUPART_HOST, out->host, sizeof out->host);
@@ -121,13 +122,16 @@ static bool url_good(const struct setting *s)
     if (!place_read(s->text, &p) || (strcmp(p.scheme, "http") != 0 && strcmp(p.scheme, "https") != 0))
         setting_bad(s, "not an http or https address");
     else if (p.user)
-        config_tell(s->r, s->line, "%s: a name or password in an address; put it in a header and its secret_file",
+        config_tell(s->r, s->line,
+                    "%s: a name or password in an address; put it in a header and its secret_file",
                     s->rule->name);
     else if (strcmp(p.scheme, "http") == 0 && !host_loopback(p.host))
-        config_tell(s->r, s->line, "%s = %.60s: http: goes to loopback only, since nothing protects it; write https:",
+        config_tell(s->r, s->line,
+                    "%s = %.60s: http: goes to loopback only, since nothing protects it; write https:",
                     s->rule->name, s->text);
     else if (template_unknown(s->text, word))
-        config_tell(s->r, s->line, "%s = %.60s: unknown placeholder {%s}; there are {from} {to} {text} {key} {secret}",
+        config_tell(s->r, s->line,
+                    "%s = %.60s: unknown placeholder {%s}; there are {from} {to} {text} {key} {secret}",
                     s->rule->name, s->text, word);
     else
         return host_allowed(s, p.host);
@@ -146,7 +150,8 @@ void take_mail_url(const struct setting *s)
     if (!place_read(s->text, &p) || (strcmp(p.scheme, "smtp") != 0 && strcmp(p.scheme, "smtps") != 0))
         setting_bad(s, "not an smtp: or smtps: address");
     else if (p.user)
-        config_tell(s->r, s->line, "%s: a name or password in an address; write user = and secret_file = instead",
+        config_tell(s->r, s->line,
+                    "%s: a name or password in an address; write user = and secret_file = instead",
                     s->rule->name);
     else if (host_allowed(s, p.host))
         take_text(s);
@@ -177,7 +182,8 @@ static bool target_mail(const struct setting *s)
     if (!mail_address_good(s->text + strlen("mailto:")))
         setting_bad(s, "not a mail address");
     else if (ini_section(&s->r->ini, "mail") < 0)
-        config_tell(s->r, s->line, "%s = %.60s: there is no [mail] section to send it with; add one", s->rule->name, s->text);
+        config_tell(s->r, s->line, "%s = %.60s: there is no [mail] section to send it with; add one",
+                    s->rule->name, s->text);
     else
         return true;
     return false;
@@ -189,8 +195,8 @@ static bool target_named(const struct setting *s)
     snprintf(section, sizeof section, "target %s", s->text + strlen("target:"));
     if (ini_section(&s->r->ini, section) >= 0)
         return true;
-    config_tell(s->r, s->line, "%s = %.60s: there is no section [%s]; add it, or correct the name", s->rule->name, s->text,
-                section);
+    config_tell(s->r, s->line, "%s = %.60s: there is no section [%s]; add it, or correct the name",
+                s->rule->name, s->text, section);
     return false;
 }
 
@@ -216,8 +222,9 @@ static const struct target_form {
     bool (*good)(const struct setting *s);
     bool alert, summary;
 } target_forms[] = {
-    {"+", target_phone, true, false},      {"mailto:", target_mail, true, true}, {"http:", url_good, true, true},
-    {"https:", url_good, true, true},      {"dir:", target_folder, false, true}, {"target:", target_named, true, true},
+    {"+", target_phone, true, false},     {"mailto:", target_mail, true, true},
+    {"http:", url_good, true, true},      {"https:", url_good, true, true},
+    {"dir:", target_folder, false, true}, {"target:", target_named, true, true},
 };
 
 static void take_target(const struct setting *s, bool summary)
@@ -255,11 +262,13 @@ static bool header_good(const struct setting *s)
     if (!n || !s->text[n] || strcspn(s->text, " \t\"(),/;<=>?@[\\]{}") < n)
         setting_bad(s, "not a header");
     else if (template_unknown(s->text, word))
-        config_tell(s->r, s->line, "%s: unknown placeholder {%s}; there are {from} {to} {key} {secret}", s->rule->name, word);
+        config_tell(s->r, s->line, "%s: unknown placeholder {%s}; there are {from} {to} {key} {secret}",
+                    s->rule->name, word);
     else if (strstr(s->text, "{text}"))
         config_tell(s->r, s->line, "%s: {text} in a header; put it in the body", s->rule->name);
     else if (strncasecmp(s->text, "authorization:", 14) == 0 && !strstr(s->text, "{secret}"))
-        config_tell(s->r, s->line, "%s: the secret itself is written here; write {secret} and put it in a secret_file",
+        config_tell(s->r, s->line,
+                    "%s: the secret itself is written here; write {secret} and put it in a secret_file",
                     s->rule->name);
     else
         return true;
@@ -275,7 +284,8 @@ void take_header(const struct setting *s)
 void take_target_header(const struct setting *s)
 {
     if (strstr(s->text, "{to}") || strstr(s->text, "{from}"))
-        config_tell(s->r, s->line, "%s: a target has no {from} and {to}; it may use {key} and {secret}", s->rule->name);
+        config_tell(s->r, s->line, "%s: a target has no {from} and {to}; it may use {key} and {secret}",
+                    s->rule->name);
     else
         take_header(s);
 }
@@ -309,7 +319,8 @@ static void body_set(const struct setting *s, const char *body)
     if (o->body)
         config_tell(s->r, s->line, "both body and body_file are given in [outbound]; keep one");
     else if (template_unknown(body, word))
-        config_tell(s->r, s->line, "%s: unknown placeholder {%s}; there are {from} {to} {text} {key} {secret}",
+        config_tell(s->r, s->line,
+                    "%s: unknown placeholder {%s}; there are {from} {to} {text} {key} {secret}",
                     s->rule->name, word);
     else if (!strstr(body, "{to}") || !strstr(body, "{text}"))
         setting_bad(s, "{to} or {text} is missing in it");

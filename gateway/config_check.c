@@ -55,13 +55,15 @@ static void folder_check(struct config_reading *r, const char *key, const char *
 {
     struct stat st;
     if (path[0] && (stat(path, &st) < 0 || !S_ISDIR(st.st_mode)))
-        config_tell(r, config_line(r, "gateway", key), "%s = %.200s: no such folder; make it, or drop the line", key, path);
+        config_tell(r, config_line(r, "gateway", key),
+                    "%s = %.200s: no such folder; make it, or drop the line", key, path);
 }
 
 static void file_check(struct config_reading *r, const char *key, const char *path)
 {
     if (path[0] && access(path, R_OK) < 0)
-        config_tell(r, config_line(r, "gateway", key), "%s = %.200s: cannot be read; name a file that can", key, path);
+        config_tell(r, config_line(r, "gateway", key), "%s = %.200s: cannot be read; name a file that can",
+                    key, path);
 }
 
 static void gateway_finish(struct config_reading *r)
@@ -71,15 +73,17 @@ static void gateway_finish(struct config_reading *r)
     if (!c->desk_host[0])
         snprintf(c->desk_host, sizeof c->desk_host, "%s", c->listen_host);
     else if (c->desk_port > 0 && c->desk_port == c->listen_port && strcmp(c->desk_host, c->listen_host) == 0)
-        config_tell(r, config_line(r, "gateway", "desk_listen"), "desk_listen is the same as listen; give it a port of its own");
+        config_tell(r, config_line(r, "gateway", "desk_listen"),
+                    "desk_listen is the same as listen; give it a port of its own");
     if (!c->tls_cert[0] != !c->tls_key[0])
         config_tell(r, config_line(r, "gateway", c->tls_cert[0] ? "tls_cert" : "tls_key"),
                     "tls_cert and tls_key need each other; give both or none");
     if (c->clock_start != INSTANT_NONE && !c->stepped)
-        config_tell(r, config_line(r, "gateway", "clock_start"), "clock_start needs clock = stepped; add it, or drop the line");
+        config_tell(r, config_line(r, "gateway", "clock_start"),
+                    "clock_start needs clock = stepped; add it, or drop the line");
     if (stat(c->state, &st) == 0 && !S_ISDIR(st.st_mode))
-        config_tell(r, config_line(r, "gateway", "state"), "state = %.200s: not a folder; name one, it is made when missing",
-                    c->state);
+        config_tell(r, config_line(r, "gateway", "state"),
+                    "state = %.200s: not a folder; name one, it is made when missing", c->state);
     folder_check(r, "words", c->words);
     folder_check(r, "texts", c->texts);
     file_check(r, "tls_cert", c->tls_cert);
@@ -108,8 +112,8 @@ static void clinic_number_check(struct config_reading *r, size_t i)
         if (c[i].text_number[0] && strcmp(c[k].text_number, c[i].text_number) == 0) {
             snprintf(other, sizeof other, "clinic %s", c[k].id);
             config_tell(r, config_line(r, section, "text_number"),
-                        "text_number = %s is that of [%s] too, in line %d; each clinic needs its own", c[i].text_number, other,
-                        config_line(r, other, "text_number"));
+                        "text_number = %s is that of [%s] too, in line %d; each clinic needs its own",
+                        c[i].text_number, other, config_line(r, other, "text_number"));
         }
 }
 
@@ -122,9 +126,11 @@ static void clinic_finish(struct config_reading *r, size_t i)
         snprintf(c->name, sizeof c->name, "%s", c->id);
     if (!c->voice_number[0])
         snprintf(c->voice_number, sizeof c->voice_number, "%s", c->out_of_hours);
+    const char *moved = ini_key(&r->ini, ini_section(&r->ini, section), "evening") ? "evening" : "morning";
     if (spans_meet(&c->morning, &c->evening))
-        config_tell(r, config_line(r, section, ini_key(&r->ini, ini_section(&r->ini, section), "evening") ? "evening" : "morning"),
-                    "morning and evening of [%s] overlap; move one, so that a reading belongs to one of them", section);
+        config_tell(r, config_line(r, section, moved),
+                    "morning and evening of [%s] overlap; move one, so that a reading belongs to one of them",
+                    section);
     clinic_number_check(r, i);
 }
 
@@ -139,17 +145,17 @@ static bool pointer_good(const char *s)
     return s[0] == '/';
 }
 
-static void pointer_finish(struct config_reading *r, const char *section, enum body_format format, const char *key,
-                           char field[POINTER_MAX], bool fill)
+static void pointer_finish(struct config_reading *r, const char *section, enum body_format format,
+                           const char *key, char field[POINTER_MAX], bool fill)
 {
     if (!field[0] && fill)
         snprintf(field, POINTER_MAX, "%s%s", format == FORMAT_JSON ? "/" : "", key);
     else if (field[0] && format == FORMAT_JSON && !pointer_good(field))
-        config_tell(r, config_line(r, section, key), "%s = %.60s: not a JSON pointer (RFC 6901); write for example /%s", key,
-                    field, key);
+        config_tell(r, config_line(r, section, key),
+                    "%s = %.60s: not a JSON pointer (RFC 6901); write for example /%s", key, field, key);
     else if (field[0] == '/' && format == FORMAT_FORM)
-        config_tell(r, config_line(r, section, key), "%s = %.60s: a pointer, but format = form; write the field's name", key,
-                    field);
+        config_tell(r, config_line(r, section, key),
+                    "%s = %.60s: a pointer, but format = form; write the field's name", key, field);
 }
 
 static void auth_finish(struct config_reading *r, const char *section, struct auth *auth)
@@ -160,10 +166,12 @@ static void auth_finish(struct config_reading *r, const char *section, struct au
     if (!auth->header[0] && auth->kind != AUTH_NONE)
         snprintf(auth->header, sizeof auth->header, "%s", hmac ? "X-Signature" : "Authorization");
     if (auth->kind != AUTH_NONE && !config_value(r, section, "secret_file"))
-        config_tell(r, config_line(r, section, "auth"), "auth = %s needs a secret; add secret_file = FILE to [%s]",
+        config_tell(r, config_line(r, section, "auth"),
+                    "auth = %s needs a secret; add secret_file = FILE to [%s]",
                     config_value(r, section, "auth"), section);
     if (auth->timestamped && !hmac)
-        config_tell(r, config_line(r, section, "signed"), "signed = timestamp.body is for auth = hmac-sha256; drop the line");
+        config_tell(r, config_line(r, section, "signed"),
+                    "signed = timestamp.body is for auth = hmac-sha256; drop the line");
     if (auth->timestamped && !auth->time_header[0])
         config_tell(r, config_line(r, section, "signed"),
                     "signed = timestamp.body needs the header that holds the time; add auth_time = HEADER");
@@ -190,36 +198,42 @@ static void words_default(char words[WORDS_MAX][WORD_MAX], int *n, const char *c
 
 static void receipt_finish(struct config_reading *r)
 {
-    static const char *const delivered[] = {"delivered", "read"}, *const failed[] = {"failed", "undelivered", "rejected"};
+    static const char *const delivered[] = {"delivered", "read"}, *const failed[] = {"failed", "undelivered",
+                                                                                     "rejected"};
     static const char *const own[] = {"auth", "auth_header", "signed", "auth_time", "max_age", "secret_file"};
     struct receipt_config *c = &r->out->receipt;
     bool inherits = true;
     if (!c->present)
         return;
     if (c->id[0] && c->key[0])
-        config_tell(r, config_line(r, "receipt", "key"), "both id and key are given in [receipt]; keep the one that the carrier sends back");
+        config_tell(r, config_line(r, "receipt", "key"),
+                    "both id and key are given in [receipt]; keep the one that the carrier sends back");
     pointer_finish(r, "receipt", c->format, "id", c->id, !c->key[0]);
     pointer_finish(r, "receipt", c->format, "key", c->key, false);
     pointer_finish(r, "receipt", c->format, "status", c->status, true);
     words_default(c->delivered, &c->n_delivered, delivered, 2);
     words_default(c->failed, &c->n_failed, failed, 3);
     if (strcmp(c->path, r->out->inbound.path) == 0)
-        config_tell(r, config_line(r, "receipt", "path"), "path is that of [inbound] too; give receipts their own");
+        config_tell(r, config_line(r, "receipt", "path"),
+                    "path is that of [inbound] too; give receipts their own");
     for (size_t i = 0; i < sizeof own / sizeof *own; i++)
         inherits = inherits && !config_value(r, "receipt", own[i]);
     if (inherits)
         c->auth = r->out->inbound.auth;
     else if (!config_value(r, "receipt", "auth"))
-        config_tell(r, config_line(r, "receipt", NULL), "[receipt] has no auth; add one, or drop its auth keys to use those of [inbound]");
+        config_tell(r, config_line(r, "receipt", NULL),
+                    "[receipt] has no auth; add one, or drop its auth keys to use those of [inbound]");
     auth_finish(r, "receipt", &c->auth);
 }
 
 /* -- what is sent -------------------------------------------------------------------------------------------------------------- */
 
-static void secret_needed(struct config_reading *r, const char *section, const char *key, const char *text, const char *file)
+static void secret_needed(struct config_reading *r, const char *section, const char *key, const char *text,
+                          const char *file)
 {
     if (text && strstr(text, "{secret}") && !file[0])
-        config_tell(r, config_line(r, section, key), "%s: {secret} without a secret; add secret_file = FILE to [%s]", key, section);
+        config_tell(r, config_line(r, section, key),
+                    "%s: {secret} without a secret; add secret_file = FILE to [%s]", key, section);
 }
 
 static void outbound_finish(struct config_reading *r)

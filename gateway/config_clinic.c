@@ -93,9 +93,11 @@ void take_hours(const struct setting *s)
 {
     struct clinic *c = s->base;
     size_t n = strcspn(s->text, " \t"), first = strcspn(s->text, "- \t");
-    int from = weekday_read(s->text, first), to = first < n ? weekday_read(s->text + first + 1, n - first - 1) : from;
+    int from = weekday_read(s->text, first),
+        to = first < n ? weekday_read(s->text + first + 1, n - first - 1) : from;
     struct span span;
-    if (from < 0 || to < 0 || !span_read(s->text + n + strspn(s->text + n, " \t"), &span) || span.from >= span.to) {
+    if (from < 0 || to < 0 || !span_read(s->text + n + strspn(s->text + n, " \t"), &span) ||
+        span.from >= span.to) {
         setting_bad(s, "not days and hours");
         return;
     }
@@ -136,7 +138,8 @@ bool config_language(const struct config *c, const char *language)
     char path[PATH_MAX_BYTES + 32];
     if (strcmp(language, "en") == 0 || strcmp(language, "es") == 0)
         return true;
-    if (!c->texts[0] || !*language || strlen(language) >= LANGUAGE_MAX || strspn(language, "abcdefghijklmnopqrstuvwxyz-") != strlen(language))
+    if (!c->texts[0] || !*language || strlen(language) >= LANGUAGE_MAX ||
+        strspn(language, "abcdefghijklmnopqrstuvwxyz-") != strlen(language))
         return false;
     snprintf(path, sizeof path, "%s/%s.texts", c->texts, language);
     return access(path, R_OK) == 0;
@@ -149,8 +152,8 @@ void take_language(const struct setting *s)
     const char *texts = config_value(s->r, "gateway", "texts"); /* [gateway] may come later in the file */
     c->bilingual = strcmp(s->text, "en+es") == 0;
     if (texts)
-        snprintf(look.texts, sizeof look.texts, "%.*s%s%.190s", texts[0] == '/' ? 0 : FOLDER_MAX, s->r->out->folder,
-                 texts[0] == '/' ? "" : "/", texts);
+        snprintf(look.texts, sizeof look.texts, "%.*s%s%.190s", texts[0] == '/' ? 0 : FOLDER_MAX,
+                 s->r->out->folder, texts[0] == '/' ? "" : "/", texts);
     if (c->bilingual)
         snprintf(c->language, sizeof c->language, "en");
     else if (config_language(&look, s->text))
@@ -169,7 +172,8 @@ static void protocol_from_file(const struct setting *s, const char *path)
     buffer_init(&b, PROTOCOL_FILE_BYTES);
     int error = buffer_read_file(&b, path);
     if (error)
-        setting_bad(s, "no protocol is so named (there are esh, nice, aha, canada, jsh), and as a file: %s", strerror(-error));
+        setting_bad(s, "no protocol is so named (there are esh, nice, aha, canada, jsh), and as a file: %s",
+                    strerror(-error));
     else if (protocol_read(s->text, b.n ? b.at : "", b.n, &c->protocol, why, sizeof why) < 0) {
         const char *rest = why + (strncmp(why, s->text, strlen(s->text)) == 0 ? strlen(s->text) + 1 : 0);
         size_t digits = strspn(rest, "0123456789");

@@ -35,7 +35,8 @@ void setting_bad(const struct setting *s, const char *format, ...)
     if (s->rule->flags & KEY_PRIVATE)
         config_tell(s->r, s->line, "%s: %s%s%s", s->rule->name, what, write, example ? example : "");
     else
-        config_tell(s->r, s->line, "%s = %.60s: %s%s%s", s->rule->name, s->text, what, write, example ? example : "");
+        config_tell(s->r, s->line, "%s = %.60s: %s%s%s", s->rule->name, s->text, what, write,
+                    example ? example : "");
 }
 
 int config_line(const struct config_reading *r, const char *section, const char *key)

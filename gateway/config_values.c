@@ -42,7 +42,8 @@ void take_whole(const struct setting *s)
 {
     int64_t value;
     if (!whole_read(s->text, s->rule->least, s->rule->most, &value))
-        setting_bad(s, "not a whole number from %lld to %lld", (long long)s->rule->least, (long long)s->rule->most);
+        setting_bad(s, "not a whole number from %lld to %lld", (long long)s->rule->least,
+                    (long long)s->rule->most);
     else
         *(int *)setting_field(s) = (int)value;
 }
@@ -51,7 +52,8 @@ void take_minutes(const struct setting *s)
 {
     int64_t value;
     if (!whole_read(s->text, s->rule->least, s->rule->most, &value))
-        setting_bad(s, "not a whole number from %lld to %lld", (long long)s->rule->least, (long long)s->rule->most);
+        setting_bad(s, "not a whole number from %lld to %lld", (long long)s->rule->least,
+                    (long long)s->rule->most);
     else
         *(int16_t *)setting_field(s) = (int16_t)value;
 }
@@ -61,7 +63,8 @@ void take_rate(const struct setting *s)
     char *end;
     errno = 0;
     double value = strtod(s->text, &end);
-    if (strspn(s->text, "0123456789.") != strlen(s->text) || *end || errno || !(value > 0 && value <= (double)s->rule->most))
+    if (strspn(s->text, "0123456789.") != strlen(s->text) || *end || errno ||
+        !(value > 0 && value <= (double)s->rule->most))
         setting_bad(s, "not a number over 0 and at most %lld", (long long)s->rule->most);
     else
         *(double *)setting_field(s) = value;
@@ -144,7 +147,8 @@ void take_pointer(const struct setting *s)
 /* RFC 9110, 5.6.2: a token. */
 void take_header_name(const struct setting *s)
 {
-    static const char token[] = "!#$%&'*+-.^_`|~0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ";
+    static const char token[] =
+        "!#$%&'*+-.^_`|~0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ";
     if (strspn(s->text, token) != strlen(s->text))
         setting_bad(s, "not a header's name");
     else

@@ -51,9 +51,11 @@ static int quoted_read(struct csv_reader *r, int column)
 
 static int plain_read(struct csv_reader *r, int column)
 {
-    while (r->at < r->end && *r->at != ',' && *r->at != '\n' && !(*r->at == '\r' && (r->at + 1 >= r->end || r->at[1] == '\n'))) {
+    while (r->at < r->end && *r->at != ',' && *r->at != '\n' &&
+           !(*r->at == '\r' && (r->at + 1 >= r->end || r->at[1] == '\n'))) {
         if (*r->at == '"')
-            return csv_stop(r, column, "a quote inside a field that is not quoted; quote the whole field and double it");
+            return csv_stop(r, column,
+                            "a quote inside a field that is not quoted; quote the whole field and double it");
         *r->to++ = *r->at++;
     }
     return 0;

@@ -19,20 +19,22 @@ static size_t arguments_make(struct argument known[OPTIONS_MAX], char names[OPTI
     known[n++] = (struct argument){.name = "--clinic", .means = "K", .needed = true};
     for (const struct enrolment_option *o = enrolment_options; o->name; o++, n++) {
         snprintf(names[n], sizeof names[n], "--%s", o->name);
-        known[n] = (struct argument){.name = names[n], .means = o->means, .flag = o->flag, .needed = o->needed};
+        known[n] =
+            (struct argument){.name = names[n], .means = o->means, .flag = o->flag, .needed = o->needed};
     }
     return n;
 }
 
-static int values_take(const struct invocation *in, const struct enrolment_place *place, const struct argument *given,
-                       struct enrolment *e)
+static int values_take(const struct invocation *in, const struct enrolment_place *place,
+                       const struct argument *given, struct enrolment *e)
 {
     char why[ENROLMENT_WHY];
     enrolment_blank(e, place->clinic);
     for (const struct enrolment_option *o = enrolment_options; o->name; o++) {
         const char *value = given[1 + (o - enrolment_options)].value;
         if (value && !*value && !o->flag)
-            return command_fail(in, EXIT_USAGE, "--%s: nothing is there; write --%s %s", o->name, o->name, o->means);
+            return command_fail(in, EXIT_USAGE, "--%s: nothing is there; write --%s %s", o->name, o->name,
+                                o->means);
         if (value && !o->take(place, o, value, e, why))
             return command_fail(in, EXIT_USAGE, "--%s %s", o->name, why);
     }
@@ -45,8 +47,8 @@ static void refused_tell(void *context, const struct enrolment *e, const char *c
     command_fail(context, EXIT_WORLD, "--%s %s", column, why);
 }
 
-static int enrol_write(const struct invocation *in, const struct config *config, struct db *db, const struct texts *texts,
-                       int64_t now, const struct enrolment *e)
+static int enrol_write(const struct invocation *in, const struct config *config, struct db *db,
+                       const struct texts *texts, int64_t now, const struct enrolment *e)
 {
     struct enrolment_watch watch = {.context = (void *)in, .refused = refused_tell};
     int result = enrolment_write(db, config, texts, now, e, 1, &watch);

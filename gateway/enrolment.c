@@ -14,7 +14,7 @@
 
 enum {
     LINE_PEOPLE = 16,
-    COMMAND_SALT = 2048,  /* a running daemon begins each millisecond at 0 */
+    COMMAND_SALT = 2048, /* a running daemon begins each millisecond at 0 */
     COMMAND_SPREAD = 1023
 };
 
@@ -66,7 +66,8 @@ struct enrolling {
 static void refuse(struct enrolling *t, const struct enrolment *e, const char *column, const char *why)
 {
     char what[ENROLMENT_WHY];
-    snprintf(what, sizeof what, "%.48s: %s", strcmp(column, "ref") == 0 ? e->person.ref : e->person.phone, why);
+    snprintf(what, sizeof what, "%.48s: %s", strcmp(column, "ref") == 0 ? e->person.ref : e->person.phone,
+             why);
     t->refused++;
     t->watch->refused(t->watch->context, e, column, what);
 }
@@ -91,7 +92,8 @@ static int line_check(struct enrolling *t, const struct enrolment *e, struct per
         bool found = false;
         error = person_get(t->db, ids[i], &other, &found);
         if (!error && found && !may_share(p, &other)) {
-            refuse(t, e, "phone", "this number is another patient's; enrol both with tags that differ, or check the number");
+            refuse(t, e, "phone",
+                   "this number is another patient's; enrol both with tags that differ, or check the number");
             break;
         }
     }
@@ -133,7 +135,8 @@ static int person_add(struct enrolling *t, const struct person *p, bool joined)
     struct effects effects = {0};
     int error = record_begin(t, p, &r);
     if (!error) {
-        struct moment_of_care m = {.now = t->now, .random = (uint64_t)clock_wall_ms(), .next_id = &t->next_id};
+        struct moment_of_care m = {
+            .now = t->now, .random = (uint64_t)clock_wall_ms(), .next_id = &t->next_id};
         care_enrol(&r, &m, joined, &effects);
         effects_say(t->config, t->texts, &effects);
         error = effects.failed ? STORE_MEMORY : effects_write(t->db, &effects);

@@ -17,11 +17,19 @@
 #include "gateway/phones.h"
 #include "gateway/web/phone.h"
 
-#define OPTION_ARGS                                                                                                   \
-    const struct enrolment_place *p, const struct enrolment_option *o, const char *text, struct enrolment *e,         \
-        char why[ENROLMENT_WHY]
+#define OPTION_ARGS                                                                                          \
+    const struct enrolment_place *p, const struct enrolment_option *o, const char *text,                     \
+        struct enrolment *e, char why[ENROLMENT_WHY]
 #define CM_AN_INCH 2.54
-enum { ADULT_YEARS = 18, OLDEST_YEARS = 130, ARM_LEAST = 10, ARM_MOST = 80, DUE_DAYS = 300, BIRTH_DAYS = 366, OFFICE_DAYS = 3660 };
+enum {
+    ADULT_YEARS = 18,
+    OLDEST_YEARS = 130,
+    ARM_LEAST = 10,
+    ARM_MOST = 80,
+    DUE_DAYS = 300,
+    BIRTH_DAYS = 366,
+    OFFICE_DAYS = 3660
+};
 
 static void *field(const struct enrolment_option *o, struct enrolment *e)
 {
@@ -66,7 +74,9 @@ static bool phone_option(OPTION_ARGS)
     char plain[PHONE_MAX];
     phone_normal(text, plain);
     if (!phone_e164(plain))
-        return bad(why, text, "not a phone number with its country; write +, country and number, for example +447700900123");
+        return bad(
+            why, text,
+            "not a phone number with its country; write +, country and number, for example +447700900123");
     if (config_clinic_by_number(p->config, plain))
         return bad(why, text, "that is a clinic's own number; write the patient's");
     snprintf(field(o, e), o->size, "%s", plain);
@@ -79,7 +89,9 @@ static bool tag_option(OPTION_ARGS)
     while (isalnum((unsigned char)*c) || (unsigned char)*c >= 0x80)
         c++;
     if (!*text || *c || strlen(text) >= o->size || strspn(text, "0123456789") == strlen(text))
-        return bad(why, text, "not a tag; write one short word, such as a first name, that begins the texts of this patient");
+        return bad(
+            why, text,
+            "not a tag; write one short word, such as a first name, that begins the texts of this patient");
     return text_option(p, o, text, e, why);
 }
 
@@ -93,7 +105,11 @@ static int word_of(const char *text, const char *const *words, int n, char why[E
             return i;
     int used = snprintf(why, ENROLMENT_WHY, "%.60s: unknown; write ", text);
     for (int i = 0; i < n && used < ENROLMENT_WHY; i++)
-        used += snprintf(why + used, (size_t)(ENROLMENT_WHY - used), "%s%s", i == 0 ? "" : i == n - 1 ? " or " : ", ", words[i]);
+        used += snprintf(why + used, (size_t)(ENROLMENT_WHY - used), "%s%s",
+                         i == 0       ? ""
+                         : i == n - 1 ? " or "
+                                      : ", ",
+                         words[i]);
     return -1;
 }
 
@@ -147,7 +163,8 @@ static bool rhythm_option(OPTION_ARGS)
 static bool language_option(OPTION_ARGS)
 {
     if (!config_language(p->config, text))
-        return bad(why, text, "no texts are in this language; write en, es or one that your texts folder adds");
+        return bad(why, text,
+                   "no texts are in this language; write en, es or one that your texts folder adds");
     return text_option(p, o, text, e, why);
 }
 
@@ -164,9 +181,11 @@ static bool protocol_option(OPTION_ARGS)
 {
     struct protocol found;
     char unused[200];
-    bool known = strcmp(text, p->clinic->protocol_name) == 0 || protocol_find(text, &found, unused, sizeof unused) == 0;
+    bool known = strcmp(text, p->clinic->protocol_name) == 0 ||
+                 protocol_find(text, &found, unused, sizeof unused) == 0;
     if (!known)
-        return bad(why, text, "no protocol is so named; write esh, nice, aha, canada, jsh, or the clinic's own");
+        return bad(why, text,
+                   "no protocol is so named; write esh, nice, aha, canada, jsh, or the clinic's own");
     return text_option(p, o, text, e, why);
 }
 
@@ -194,7 +213,8 @@ static bool time_option(OPTION_ARGS)
     return true;
 }
 
-static bool day_between(const char *text, int64_t least, int64_t most, const char *what, int32_t *day, char why[ENROLMENT_WHY])
+static bool day_between(const char *text, int64_t least, int64_t most, const char *what, int32_t *day,
+                        char why[ENROLMENT_WHY])
 {
     int32_t read;
     if (!date_read(text, &read))
@@ -210,7 +230,8 @@ static bool born_option(OPTION_ARGS)
     int y, m, d;
     int32_t born;
     (void)o;
-    if (!day_between(text, (int64_t)p->today - OLDEST_YEARS * 366, p->today, "not a day of birth; write YYYY-MM-DD", &born, why))
+    if (!day_between(text, (int64_t)p->today - OLDEST_YEARS * 366, p->today,
+                     "not a day of birth; write YYYY-MM-DD", &born, why))
         return false;
     civil_date(born, &y, &m, &d);
     bool leap_day = m == 2 && d == 29;
@@ -225,22 +246,24 @@ static bool pregnant_option(OPTION_ARGS)
 {
     (void)o;
     e->person.pregnant = true;
-    return day_between(text, (int64_t)p->today - 30, (int64_t)p->today + DUE_DAYS, "not a due date from here; write the day that the birth is due",
+    return day_between(text, (int64_t)p->today - 30, (int64_t)p->today + DUE_DAYS,
+                       "not a due date from here; write the day that the birth is due",
                        &e->person.pregnant_due, why);
 }
 
 static bool birth_option(OPTION_ARGS)
 {
     (void)o;
-    return day_between(text, (int64_t)p->today - BIRTH_DAYS, p->today, "not within the last year; write the day of the birth",
-                       &e->person.birth, why);
+    return day_between(text, (int64_t)p->today - BIRTH_DAYS, p->today,
+                       "not within the last year; write the day of the birth", &e->person.birth, why);
 }
 
 static bool start_option(OPTION_ARGS)
 {
     (void)o;
-    return day_between(text, p->today, (int64_t)p->today + 366, "not from today to a year ahead; write the first day to measure",
-                       &e->person.start, why);
+    return day_between(text, p->today, (int64_t)p->today + 366,
+                       "not from today to a year ahead; write the first day to measure", &e->person.start,
+                       why);
 }
 
 /* -- measures --------------------------------------------------------------------------------------------------------------------- */
@@ -303,7 +326,8 @@ static bool cuff_option(OPTION_ARGS)
 /* 148/92@2026-11-20 */
 static bool office_option(OPTION_ARGS)
 {
-    static const char form[] = "not an office figure; write SYSTOLIC/DIASTOLIC@DATE, for example 148/92@2026-11-20";
+    static const char form[] =
+        "not an office figure; write SYSTOLIC/DIASTOLIC@DATE, for example 148/92@2026-11-20";
     char part[2][8];
     int64_t sys, dia;
     const char *slash = strchr(text, '/'), *at = strchr(text, '@');
@@ -316,8 +340,9 @@ static bool office_option(OPTION_ARGS)
         return bad(why, text, form);
     e->person.office_sys = (int16_t)sys;
     e->person.office_dia = (int16_t)dia;
-    return day_between(at + 1, (int64_t)p->today - OFFICE_DAYS, p->today, "not a day of the last ten years; write when it was measured",
-                       &e->person.office_day, why);
+    return day_between(at + 1, (int64_t)p->today - OFFICE_DAYS, p->today,
+                       "not a day of the last ten years; write when it was measured", &e->person.office_day,
+                       why);
 }
 
 /* -- the table ----------------------------------------------------------------------------------------------------------------------- */
@@ -352,7 +377,9 @@ const struct enrolment_option enrolment_options[] = {
     {"start", "DATE", start_option, AT(start)},
     {NULL},
 };
-_Static_assert(offsetof(struct person, morning_to) == offsetof(struct person, morning_from) + sizeof(int16_t) &&
-                   offsetof(struct person, evening_to) == offsetof(struct person, evening_from) + sizeof(int16_t) &&
+_Static_assert(offsetof(struct person, morning_to) ==
+                       offsetof(struct person, morning_from) + sizeof(int16_t) &&
+                   offsetof(struct person, evening_to) ==
+                       offsetof(struct person, evening_from) + sizeof(int16_t) &&
                    offsetof(struct person, quiet_to) == offsetof(struct person, quiet_from) + sizeof(int16_t),
                "window_option fills two neighbours");

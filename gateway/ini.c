@@ -16,7 +16,7 @@
 struct ini_reader {
     const char *at, *end;
     int line;
-    bool failed;  /* out of memory */
+    bool failed;   /* out of memory */
     bool skipping; /* under a section's line that cannot be taken: its keys would only repeat that mistake */
     struct ini *out;
     ini_mistake *mistake;
@@ -157,7 +157,8 @@ static int key_add(void *context, const char *section, const char *name, const c
 int ini_read(struct ini *out, const char *bytes, size_t size, ini_mistake *mistake, void *context)
 {
     static const char bom[] = "\xEF\xBB\xBF";
-    struct ini_reader r = {.at = bytes, .end = bytes + size, .out = out, .mistake = mistake, .context = context};
+    struct ini_reader r = {
+        .at = bytes, .end = bytes + size, .out = out, .mistake = mistake, .context = context};
     *out = (struct ini){0};
     if (size >= 3 && memcmp(bytes, bom, 3) == 0)
         r.at += 3;

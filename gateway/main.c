@@ -19,10 +19,12 @@ static const struct command *command_find(const char *name)
 static int program_help(void)
 {
     printf("usage: quietarm [-c FILE] COMMAND …\n\n"
-           "Home blood pressure by text message. -c names the configuration (quietarm.ini), before or after the command.\n\n");
+           "Home blood pressure by text message. -c names the configuration (quietarm.ini), before or after "
+           "the command.\n\n");
     for (const struct command *c = commands; c->name; c++)
         printf("  %-8s %s\n", c->name, c->does);
-    printf("\nquietarm COMMAND --help says more. Exit status: 0 done; 1 not possible now; 2 usage, or a bad value.\n");
+    printf("\nquietarm COMMAND --help says more. Exit status: 0 done; 1 not possible now; 2 usage, or a bad "
+           "value.\n");
     return fflush(stdout) == 0 ? EXIT_DONE : EXIT_WORLD;
 }
 
@@ -71,7 +73,11 @@ int main(int argc, char **argv)
         fprintf(stderr, "quietarm: unknown command %.40s; see quietarm --help\n", argv[1]);
         return EXIT_USAGE;
     }
-    struct invocation in = {.command = c->name, .config_file = file, .config_given = file != default_file, .argc = argc - 2, .argv = argv + 2};
+    struct invocation in = {.command = c->name,
+                            .config_file = file,
+                            .config_given = file != default_file,
+                            .argc = argc - 2,
+                            .argv = argv + 2};
     if (c->help && help_asked(&in)) {
         fputs(c->help, stdout);
         return fflush(stdout) == 0 ? EXIT_DONE : EXIT_WORLD;

@@ -48,7 +48,8 @@ static void column_take(struct roster *t, int number, int column, const char *na
     const struct enrolment_option *o = option_find(strncmp(name, "--", 2) == 0 ? name + 2 : name);
     t->columns[column] = o;
     if (!o) {
-        snprintf(what, sizeof what, "unknown column %.40s; name it as an option of quietarm enrol without dashes%s", name,
+        snprintf(what, sizeof what,
+                 "unknown column %.40s; name it as an option of quietarm enrol without dashes%s", name,
                  strchr(name, ';') ? ", and separate by commas" : "");
         cell_bad(t, number, column + 1, what);
     }
@@ -86,7 +87,8 @@ static void row_take(struct roster *t, const struct csv_row *row, struct enrolme
     enrolment_blank(e, t->place.clinic);
     e->row = row->number;
     if (row->n != t->n_columns) {
-        snprintf(what, sizeof what, "%d fields in this row, %d in the header; add or drop a comma", row->n, t->n_columns);
+        snprintf(what, sizeof what, "%d fields in this row, %d in the header; add or drop a comma", row->n,
+                 t->n_columns);
         cell_bad(t, row->number, row->n < t->n_columns ? row->n : t->n_columns + 1, what);
         return;
     }
@@ -145,13 +147,15 @@ static int table_read(struct roster *t)
     int error = buffer_read_file(&b, t->file);
     int status = 0;
     if (error)
-        status = command_fail(t->in, EXIT_WORLD, "%s: %s; name a CSV file of at most 32 MiB", t->file, strerror(-error));
+        status = command_fail(t->in, EXIT_WORLD, "%s: %s; name a CSV file of at most 32 MiB", t->file,
+                              strerror(-error));
     else if (csv_read(&t->csv, b.n ? b.at : "", b.n, &fault) < 0) {
         if (fault.what)
             cell_bad(t, fault.row, fault.column, fault.what);
         status = fault.what ? EXIT_USAGE : command_fail(t->in, EXIT_WORLD, "out of memory; split the file");
     } else if (t->csv.n_rows == 0)
-        status = command_fail(t->in, EXIT_USAGE, "%s: the file is empty; begin it with a row of column names", t->file);
+        status = command_fail(t->in, EXIT_USAGE, "%s: the file is empty; begin it with a row of column names",
+                              t->file);
     buffer_clear(&b);
     return status;
 }
@@ -188,8 +192,8 @@ static void refused_tell(void *context, const struct enrolment *e, const char *c
 
 static int roster_write(struct roster *t, struct db *db, const struct texts *texts, int64_t now)
 {
-    struct enrolment_watch watch = {.context = t, .refused = refused_tell,
-                                    .progress = isatty(STDERR_FILENO) ? progress_show : NULL};
+    struct enrolment_watch watch = {
+        .context = t, .refused = refused_tell, .progress = isatty(STDERR_FILENO) ? progress_show : NULL};
     int result = enrolment_write(db, t->place.config, texts, now, t->list, t->n, &watch);
     if (result)
         return result < 0 ? command_fail_store(t->in, db, result) : EXIT_WORLD;
@@ -228,7 +232,8 @@ out:
 
 int roster_command(const struct invocation *in)
 {
-    struct argument known[] = {{.name = "--clinic", .means = "K", .needed = true}, {.means = "FILE.csv", .needed = true}};
+    struct argument known[] = {{.name = "--clinic", .means = "K", .needed = true},
+                               {.means = "FILE.csv", .needed = true}};
     struct config config;
     int status = arguments_read(in, known, 2);
     if (!status)

@@ -28,7 +28,8 @@ static const char *secret_bytes(const char *path, char *out, size_t size, size_t
     if (!S_ISREG(st.st_mode))
         return "not a file; name a file that holds the secret";
     if (st.st_mode & 077) {
-        snprintf(why, sizeof why, "others may read it (mode %04o); chmod 600 it", (unsigned)st.st_mode & 07777);
+        snprintf(why, sizeof why, "others may read it (mode %04o); chmod 600 it",
+                 (unsigned)st.st_mode & 07777);
         return why;
     }
     buffer_init(&b, size + 1); /* a newline of two bytes may follow */
@@ -52,7 +53,9 @@ static const char *secret_bytes(const char *path, char *out, size_t size, size_t
         snprintf(why, sizeof why, "%s; make it readable, with mode 0600", strerror(-error));
         return why;
     }
-    return fits ? NULL : empty ? "empty; put the secret in it" : "longer than a secret may be; use a shorter one";
+    return fits    ? NULL
+           : empty ? "empty; put the secret in it"
+                   : "longer than a secret may be; use a shorter one";
 }
 
 static const char *secret_fault(const char *secret, size_t n, enum secret_use use)
@@ -66,8 +69,8 @@ static const char *secret_fault(const char *secret, size_t n, enum secret_use us
 }
 
 /* `out` is left alone when the file is no good, and told. */
-static void secret_take(struct config_reading *r, const char *section, const char *key, const char *path, enum secret_use use,
-                        char *out, size_t size, size_t *n)
+static void secret_take(struct config_reading *r, const char *section, const char *key, const char *path,
+                        enum secret_use use, char *out, size_t size, size_t *n)
 {
     char secret[SECRET_MAX];
     size_t got = 0;
@@ -92,7 +95,8 @@ static void auth_secret(struct config_reading *r, const char *section, struct au
                           : auth->kind == AUTH_BASIC     ? SECRET_BASIC
                                                          : SECRET_HEADER;
     if (auth->kind != AUTH_NONE)
-        secret_take(r, section, "secret_file", auth->secret_file, use, auth->secret, sizeof auth->secret, &auth->secret_size);
+        secret_take(r, section, "secret_file", auth->secret_file, use, auth->secret, sizeof auth->secret,
+                    &auth->secret_size);
 }
 
 /* A token says which clinic asks, so two clinics must not share one. */
@@ -107,8 +111,10 @@ static void tokens_take(struct config_reading *r)
                     sizeof clinic->fhir_token, NULL);
         for (size_t k = 0; k < i; k++)
             if (clinic->fhir_token[0] && strcmp(clinic->fhir_token, c->clinics[k].fhir_token) == 0)
-                config_tell(r, config_line(r, section, "fhir_token_file"),
-                            "fhir_token_file: the token is that of [clinic %s] too; each clinic needs its own", c->clinics[k].id);
+                config_tell(
+                    r, config_line(r, section, "fhir_token_file"),
+                    "fhir_token_file: the token is that of [clinic %s] too; each clinic needs its own",
+                    c->clinics[k].id);
     }
 }
 
@@ -123,11 +129,13 @@ void config_secrets(struct config_reading *r)
         c->receipt.auth = c->inbound.auth;
     secret_take(r, "outbound", "secret_file", c->outbound.secret_file, SECRET_HEADER, c->outbound.secret,
                 sizeof c->outbound.secret, NULL);
-    secret_take(r, "mail", "secret_file", c->mail.secret_file, SECRET_HEADER, c->mail.secret, sizeof c->mail.secret, NULL);
+    secret_take(r, "mail", "secret_file", c->mail.secret_file, SECRET_HEADER, c->mail.secret,
+                sizeof c->mail.secret, NULL);
     for (size_t i = 0; i < c->n_targets; i++) {
         struct target_config *t = &c->targets[i];
         snprintf(section, sizeof section, "target %s", t->name);
-        secret_take(r, section, "secret_file", t->secret_file, SECRET_HEADER, t->secret, sizeof t->secret, NULL);
+        secret_take(r, section, "secret_file", t->secret_file, SECRET_HEADER, t->secret, sizeof t->secret,
+                    NULL);
     }
     tokens_take(r);
 }

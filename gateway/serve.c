@@ -81,7 +81,8 @@ static int rooms_open(struct rooms *r, char *why)
     flow_on_outbox(r->flow, sender_wake, r->sender);
     flow_ask_sender(r->flow, sender_busy, r->sender);
     snprintf(why, WHY_BYTES, "no thread is to be had; raise the limit of processes");
-    if (flow_start(r->flow) < 0 || sender_start(r->sender) < 0 || web_open(&r->web, &r->config, r->flow, r->sender, why, WHY_BYTES) < 0)
+    if (flow_start(r->flow) < 0 || sender_start(r->sender) < 0 ||
+        web_open(&r->web, &r->config, r->flow, r->sender, why, WHY_BYTES) < 0)
         return EXIT_WORLD;
     return EXIT_DONE;
 }
@@ -104,7 +105,8 @@ static void rooms_reload(struct rooms *r, const char *file)
         log_event(LOG_ERROR, "reload", "the old configuration stays in force");
         return;
     }
-    if (texts_load(&texts, fresh.texts, why, sizeof why) < 0 || web_reload(r->web, &fresh, why, sizeof why) < 0) {
+    if (texts_load(&texts, fresh.texts, why, sizeof why) < 0 ||
+        web_reload(r->web, &fresh, why, sizeof why) < 0) {
         log_event(LOG_ERROR, "reload", "%s: the old texts and secrets stay in force", why);
         texts_close(texts);
     } else {
@@ -147,8 +149,8 @@ int serve_command(const struct invocation *in)
         return status;
     umask(077);
     signals_block(&set);
-    log_event(LOG_INFO, "starting", "version=%s clock=%s clinics=%zu", QUIETARM_VERSION, r.config.stepped ? "stepped" : "system",
-              r.config.n_clinics);
+    log_event(LOG_INFO, "starting", "version=%s clock=%s clinics=%zu", QUIETARM_VERSION,
+              r.config.stepped ? "stepped" : "system", r.config.n_clinics);
     status = rooms_open(&r, why);
     if (status) {
         command_fail(in, status, "%s", why);

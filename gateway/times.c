@@ -28,7 +28,8 @@ static void time_plain(int64_t instant, char text[TIME_TEXT])
     int second = (int)(instant - day * A_DAY);
     int y, m, d;
     civil_date((int32_t)day, &y, &m, &d);
-    snprintf(text, TIME_TEXT, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, second / 3600, second / 60 % 60, second % 60);
+    snprintf(text, TIME_TEXT, "%04d-%02d-%02dT%02d:%02d:%02d", y, m, d, second / 3600, second / 60 % 60,
+             second % 60);
 }
 
 void time_utc(int64_t instant, char text[TIME_TEXT])
@@ -48,7 +49,8 @@ void time_zoned(int64_t instant, int32_t offset_seconds, char text[TIME_TEXT])
     time_plain(instant + offset_seconds, text);
     int minutes = abs(offset_seconds) / 60 % (100 * 60);
     size_t n = strlen(text);
-    snprintf(text + n, TIME_TEXT - n, "%c%02d:%02d", offset_seconds < 0 ? '-' : '+', minutes / 60, minutes % 60);
+    snprintf(text + n, TIME_TEXT - n, "%c%02d:%02d", offset_seconds < 0 ? '-' : '+', minutes / 60,
+             minutes % 60);
 }
 
 void date_text(int32_t day, char text[TIME_TEXT])

@@ -9,7 +9,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { WHY_BYTES = 256, PRECISION = 15 };
+enum { WHY_BYTES = 256, PRECISION = 15, WEEK_KEYS = 26 };
 
 /* -- words ------------------------------------------------------------------------------------------------------------------- */
 
@@ -80,7 +80,9 @@ static json_t *date_or_null(int32_t day)
 /* The day of the week, from 1; null before the week has a first one. */
 static json_t *day_of_week(const struct record *r, int32_t day)
 {
-    return r->week.first_day == DAY_NONE || day == DAY_NONE ? json_null() : json_integer((json_int_t)day - r->week.first_day + 1);
+    return r->week.first_day == DAY_NONE || day == DAY_NONE
+               ? json_null()
+               : json_integer((json_int_t)day - r->week.first_day + 1);
 }
 
 static const char *slot_word(uint8_t slot)
@@ -99,16 +101,47 @@ static json_t *technique_list(uint32_t bits)
     return list;
 }
 
+/* A value that could not be made, or a key that could not be set, is not there: whole() then gives up. */
+static void put(json_t *o, const char *key, json_t *value)
+{
+    json_object_set_new(o, key, value);
+}
+
+static json_t *whole(json_t *o, size_t keys)
+{
+    if (json_object_size(o) == keys)
+        return o;
+    json_decref(o);
+    return NULL;
+}
+
+static json_t *whole_list(json_t *list, size_t n)
+{
+    if (json_array_size(list) == n)
+        return list;
+    json_decref(list);
+    return NULL;
+}
+
 static json_t *reading_object(const struct week_view *v, size_t i)
 {
     char buf[WHY_BYTES];
     const struct record *r = v->record;
     const struct reading *x = &r->readings[i];
-    return json_pack("{sI so so ss so so so ss sb so so so}", "id", (json_int_t)x->id, "at", time_or_null(x->at), "day",
-                     day_of_week(r, x->day), "slot", slot_word(x->slot), "sys", whole_or_null(x->sys), "dia",
-                     whole_or_null(x->dia), "pulse", whole_or_null(x->pulse), "standing", standing_word(x), "counted",
-                     reading_counted(r, x), "why", text_or_null(reading_why(r, x, buf, sizeof buf)), "technique",
-                     technique_list(x->technique), "text", v->texts && v->texts[i] ? json_string(v->texts[i]) : json_null());
+    json_t *o = json_object();
+    put(o, "id", json_integer(x->id));
+    put(o, "at", time_or_null(x->at));
+    put(o, "day", day_of_week(r, x->day));
+    put(o, "slot", json_string(slot_word(x->slot)));
+    put(o, "sys", whole_or_null(x->sys));
+    put(o, "dia", whole_or_null(x->dia));
+    put(o, "pulse", whole_or_null(x->pulse));
+    put(o, "standing", json_string(standing_word(x)));
+    put(o, "counted", json_boolean(reading_counted(r, x)));
+    put(o, "why", text_or_null(reading_why(r, x, buf, sizeof buf)));
+    put(o, "technique", technique_list(x->technique));
+    put(o, "text", v->texts && v->texts[i] ? json_string(v->texts[i]) : json_null());
+    return whole(o, 12);
 }
 
 static json_t *reading_list(const struct week_view *v)
@@ -116,23 +149,44 @@ static json_t *reading_list(const struct week_view *v)
     json_t *list = json_array();
     for (size_t i = 0; i < v->record->n_readings; i++)
         json_array_append_new(list, reading_object(v, i));
-    return list;
+    return whole_list(list, v->record->n_readings);
 }
 
 static json_t *mean_object(const struct mean *m)
 {
-    return json_pack("{so so so si}", "sys", number_or_null(m->n ? m->sys : NAN), "dia", number_or_null(m->n ? m->dia : NAN),
-                     "pulse", number_or_null(m->n_pulse ? m->pulse : NAN), "n", m->n);
+    json_t *o = json_object();
+    put(o, "sys", number_or_null(m->n ? m->sys : NAN));
+    put(o, "dia", number_or_null(m->n ? m->dia : NAN));
+    put(o, "pulse", number_or_null(m->n_pulse ? m->pulse : NAN));
+    put(o, "n", json_integer(m->n));
+    return whole(o, 4);
 }
 
-static json_t *pair_object(double sys, double dia)
+static json_t *pair_object(json_t *sys, json_t *dia)
 {
-    return json_pack("{so so}", "sys", number_or_null(sys), "dia", number_or_null(dia));
+    json_t *o = json_object();
+    put(o, "sys", sys);
+    put(o, "dia", dia);
+    return whole(o, 2);
 }
 
 static json_t *interval_or_null(const double at[2])
 {
-    return isfinite(at[0]) && isfinite(at[1]) ? json_pack("[ff]", at[0], at[1]) : json_null();
+    if (!isfinite(at[0]) || !isfinite(at[1]))
+        return json_null();
+    json_t *list = json_array();
+    json_array_append_new(list, json_real(at[0]));
+    json_array_append_new(list, json_real(at[1]));
+    return list;
+}
+
+static json_t *missing_object(const struct record *r, const struct sitting *s)
+{
+    json_t *o = json_object();
+    put(o, "day", day_of_week(r, s->day));
+    put(o, "slot", json_string(slot_word(s->slot)));
+    put(o, "readings", json_integer(s->wanted - s->accepted));
+    return whole(o, 3);
 }
 
 static json_t *missing_list(const struct week_view *v)
@@ -141,8 +195,7 @@ static json_t *missing_list(const struct week_view *v)
     for (int i = 0; i < v->result->n_sittings; i++) {
         const struct sitting *s = &v->result->sittings[i];
         if (s->ended && s->accepted < s->wanted)
-            json_array_append_new(list, json_pack("{so ss si}", "day", day_of_week(v->record, s->day), "slot",
-                                                  slot_word(s->slot), "readings", s->wanted - s->accepted));
+            json_array_append_new(list, missing_object(v->record, s));
     }
     return list;
 }
@@ -159,60 +212,85 @@ static json_t *office_or_null(const struct person *p)
 {
     if (!p->office_sys)
         return json_null();
-    return json_pack("{so so so}", "sys", whole_or_null(p->office_sys), "dia", whole_or_null(p->office_dia), "on",
-                     date_or_null(p->office_day));
+    json_t *o = json_object();
+    put(o, "sys", whole_or_null(p->office_sys));
+    put(o, "dia", whole_or_null(p->office_dia));
+    put(o, "on", date_or_null(p->office_day));
+    return whole(o, 3);
+}
+
+static json_t *alert_object(const struct alert *a)
+{
+#define LEVEL_WORD(NAME, text) text,
+    static const char *const levels[] = {ALERT_LEVELS(LEVEL_WORD)};
+    json_t *o = json_object();
+    put(o, "id", json_integer(a->id));
+    put(o, "level", json_string(levels[a->level]));
+    put(o, "cause", json_string(a->cause));
+    put(o, "at", time_or_null(a->at));
+    put(o, "taken_at", time_or_null(a->taken_at));
+    put(o, "resolved_at", time_or_null(a->resolved_at));
+    return whole(o, 6);
 }
 
 static json_t *alert_list(const struct week_view *v)
 {
-#define LEVEL_WORD(NAME, text) text,
-    static const char *const levels[] = {ALERT_LEVELS(LEVEL_WORD)};
     json_t *list = json_array();
-    for (size_t i = 0; i < v->n_alerts; i++) {
-        const struct alert *a = &v->alerts[i];
-        json_array_append_new(list, json_pack("{sI ss ss so so so}", "id", (json_int_t)a->id, "level", levels[a->level], "cause",
-                                              a->cause, "at", time_or_null(a->at), "taken_at", time_or_null(a->taken_at),
-                                              "resolved_at", time_or_null(a->resolved_at)));
-    }
-    return list;
+    for (size_t i = 0; i < v->n_alerts; i++)
+        json_array_append_new(list, alert_object(&v->alerts[i]));
+    return whole_list(list, v->n_alerts);
 }
 
-/* -- the whole ----------------------------------------------------------------------------------------------------------------- */
+/* -- the whole -------------------------------------------------------------------------------------------- */
 
-static json_t *week_head(const struct record *r)
+static void week_head(json_t *o, const struct record *r)
 {
-    const char *protocol = r->week.protocol[0] ? r->week.protocol : r->protocol.name;
-    return json_pack("{ss ss ss ss ss si si so so si}", "clinic", r->person.clinic, "ref", r->person.ref, "person",
-                     person_state_word(&r->person), "state", week_state_word(&r->week), "protocol", protocol, "week",
-                     r->week.number ? r->week.number : 1, "version", r->week.version ? r->week.version : 1, "first_day",
-                     date_or_null(r->week.first_day), "last_day", date_or_null(r->week.last_day), "days_wanted",
-                     r->week.days_wanted ? r->week.days_wanted : r->protocol.days);
+    const struct week *w = &r->week;
+    put(o, "clinic", json_string(r->person.clinic));
+    put(o, "ref", json_string(r->person.ref));
+    put(o, "person", json_string(person_state_word(&r->person)));
+    put(o, "state", json_string(week_state_word(w)));
+    put(o, "protocol", json_string(w->protocol[0] ? w->protocol : r->protocol.name));
+    put(o, "week", json_integer(w->number ? w->number : 1));
+    put(o, "version", json_integer(w->version ? w->version : 1));
+    put(o, "first_day", date_or_null(w->first_day));
+    put(o, "last_day", date_or_null(w->last_day));
+    put(o, "days_wanted", json_integer(w->days_wanted ? w->days_wanted : r->protocol.days));
 }
 
-static json_t *week_figures(const struct week_view *v)
+static void week_figures(json_t *o, const struct week_result *w)
+{
+    put(o, "mean", mean_object(&w->all));
+    put(o, "morning", mean_object(&w->morning));
+    put(o, "evening", mean_object(&w->evening));
+    put(o, "sd", pair_object(number_or_null(w->sd_sys), number_or_null(w->sd_dia)));
+    put(o, "interval95", pair_object(interval_or_null(w->interval_sys), interval_or_null(w->interval_dia)));
+    put(o, "chance_at_or_above", pair_object(number_or_null(w->chance_sys), number_or_null(w->chance_dia)));
+    put(o, "enough", json_boolean(w->enough));
+}
+
+static void week_judged(json_t *o, const struct week_view *v)
 {
     const struct week_result *w = v->result;
-    return json_pack("{so so so so s{so so} so sb so so s{si si} ss so so so}", "mean", mean_object(&w->all), "morning",
-                     mean_object(&w->morning), "evening", mean_object(&w->evening), "sd", pair_object(w->sd_sys, w->sd_dia),
-                     "interval95", "sys", interval_or_null(w->interval_sys), "dia", interval_or_null(w->interval_dia),
-                     "chance_at_or_above", pair_object(w->chance_sys, w->chance_dia), "enough", w->enough, "missing",
-                     missing_list(v), "category", text_or_null(w->category), "threshold", "sys", w->threshold.sys, "dia",
-                     w->threshold.dia, "cuff", w->cuff[0] ? w->cuff : "unknown", "office", office_or_null(&v->record->person),
-                     "pattern", text_or_null(w->pattern), "quality", quality_list(w));
+    put(o, "missing", missing_list(v));
+    put(o, "category", text_or_null(w->category));
+    put(o, "threshold", pair_object(json_integer(w->threshold.sys), json_integer(w->threshold.dia)));
+    put(o, "cuff", json_string(w->cuff[0] ? w->cuff : "unknown"));
+    put(o, "office", office_or_null(&v->record->person));
+    put(o, "pattern", text_or_null(w->pattern));
+    put(o, "quality", quality_list(w));
+    put(o, "alerts", alert_list(v));
 }
 
 char *week_json(const struct week_view *v)
 {
-    char *text = NULL;
-    json_t *object = week_head(v->record), *figures = week_figures(v);
-    json_t *readings = reading_list(v), *alerts = alert_list(v);
-    /* the contract's order: head, readings, figures, alerts */
-    if (object && figures && readings && alerts && json_object_set(object, "readings", readings) == 0 &&
-        json_object_update(object, figures) == 0 && json_object_set(object, "alerts", alerts) == 0)
-        text = json_dumps(object, JSON_COMPACT | JSON_REAL_PRECISION(PRECISION));
-    json_decref(object);
-    json_decref(figures);
-    json_decref(readings);
-    json_decref(alerts);
+    json_t *o = json_object(); /* keeps the order in which keys are put */
+    week_head(o, v->record);
+    put(o, "readings", reading_list(v));
+    week_figures(o, v->result);
+    week_judged(o, v);
+    o = whole(o, WEEK_KEYS);
+    char *text = o ? json_dumps(o, JSON_COMPACT | JSON_REAL_PRECISION(PRECISION)) : NULL;
+    json_decref(o);
     return text;
 }

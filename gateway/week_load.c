@@ -40,8 +40,8 @@ static int alerts_load(struct db *db, int64_t now, struct week_loaded *w)
     return error ? error : alerts_of_person(db, w->record.person.id, from, to, &w->alerts, &w->view.n_alerts);
 }
 
-int week_load(struct db *db, const struct config *config, int64_t now, int64_t person, int number, struct week_loaded *out,
-              bool *found)
+int week_load(struct db *db, const struct config *config, int64_t now, int64_t person, int number,
+              struct week_loaded *out, bool *found)
 {
     *out = (struct week_loaded){0};
     *found = false;

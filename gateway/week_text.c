@@ -27,13 +27,14 @@ static void head_text(const struct week_view *v, struct buffer *out)
     char first[TIME_TEXT], last[TIME_TEXT];
     date_text(r->week.first_day, first);
     date_text(r->week.last_day, last);
-    buffer_print(out, "%s %s: %s, week %d %s, protocol %s\n", r->person.clinic, r->person.ref, person_state_word(&r->person),
-                 r->week.number ? r->week.number : 1, week_state_word(&r->week),
-                 r->week.protocol[0] ? r->week.protocol : r->protocol.name);
+    buffer_print(out, "%s %s: %s, week %d %s, protocol %s\n", r->person.clinic, r->person.ref,
+                 person_state_word(&r->person), r->week.number ? r->week.number : 1,
+                 week_state_word(&r->week), r->week.protocol[0] ? r->week.protocol : r->protocol.name);
     if (!first[0])
         buffer_text(out, "no reading yet\n");
     else
-        buffer_print(out, "from %s%s%s, %d days wanted\n", first, last[0] ? " to " : "", last, r->week.days_wanted);
+        buffer_print(out, "from %s%s%s, %d days wanted\n", first, last[0] ? " to " : "", last,
+                     r->week.days_wanted);
 }
 
 static void reading_text(const struct week_view *v, size_t i, struct buffer *out)
@@ -45,8 +46,9 @@ static void reading_text(const struct week_view *v, size_t i, struct buffer *out
     local_text(r, x->at, when);
     if (x->pulse)
         snprintf(pulse, sizeof pulse, " pulse %d", x->pulse);
-    buffer_print(out, "  %s %-7s  %3d/%-3d%-10s  %s%s%s\n", when, x->slot == SLOT_MORNING ? "morning" : "evening", x->sys, x->dia,
-                 pulse, standing_word(x), reason ? ", not counted: " : "", reason ? reason : "");
+    buffer_print(out, "  %s %-7s  %3d/%-3d%-10s  %s%s%s\n", when,
+                 x->slot == SLOT_MORNING ? "morning" : "evening", x->sys, x->dia, pulse, standing_word(x),
+                 reason ? ", not counted: " : "", reason ? reason : "");
 }
 
 static void mean_text(const char *name, const struct mean *m, struct buffer *out)
@@ -65,12 +67,15 @@ static void judged_text(const struct week_view *v, struct buffer *out)
     mean_text("mean", &w->all, out);
     mean_text("  mornings", &w->morning, out);
     mean_text("  evenings", &w->evening, out);
-    buffer_print(out, "category: %s (lowest line %d/%d)\n", w->category[0] ? w->category : "none, not enough readings yet",
-                 w->threshold.sys, w->threshold.dia);
+    buffer_print(out, "category: %s (lowest line %d/%d)\n",
+                 w->category[0] ? w->category : "none, not enough readings yet", w->threshold.sys,
+                 w->threshold.dia);
     if (isfinite(w->interval_sys[0]))
-        buffer_print(out, "likely between %d and %d systolic, %d and %d diastolic; another week may differ by 5 or more\n",
-                     half_up(w->interval_sys[0]), half_up(w->interval_sys[1]), half_up(w->interval_dia[0]),
-                     half_up(w->interval_dia[1]));
+        buffer_print(
+            out,
+            "likely between %d and %d systolic, %d and %d diastolic; another week may differ by 5 or more\n",
+            half_up(w->interval_sys[0]), half_up(w->interval_sys[1]), half_up(w->interval_dia[0]),
+            half_up(w->interval_dia[1]));
     buffer_print(out, "cuff: %s\n", w->cuff[0] ? w->cuff : "unknown");
     if (w->pattern[0])
         buffer_print(out, "pattern: %s\n", w->pattern);
@@ -85,8 +90,8 @@ static void missing_text(const struct week_view *v, struct buffer *out)
         char day[TIME_TEXT];
         date_text(s->day, day);
         if (s->ended && s->accepted < s->wanted)
-            buffer_print(out, "missing: %s %s, %d of %d\n", day, s->slot == SLOT_MORNING ? "morning" : "evening",
-                         s->wanted - s->accepted, s->wanted);
+            buffer_print(out, "missing: %s %s, %d of %d\n", day,
+                         s->slot == SLOT_MORNING ? "morning" : "evening", s->wanted - s->accepted, s->wanted);
     }
 }
 
@@ -99,7 +104,9 @@ static void alerts_text(const struct week_view *v, struct buffer *out)
         char at[TIME_TEXT];
         local_text(v->record, a->at, at);
         buffer_print(out, "alert: %s %s %s, %s\n", at, levels[a->level], a->cause,
-                     a->resolved_at != INSTANT_NONE ? "resolved" : a->taken_at != INSTANT_NONE ? "taken" : "open");
+                     a->resolved_at != INSTANT_NONE ? "resolved"
+                     : a->taken_at != INSTANT_NONE  ? "taken"
+                                                    : "open");
     }
 }
 

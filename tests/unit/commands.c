@@ -18,12 +18,15 @@
 
 #include "gateway/commands.h"
 
-static const char ini[] = "[gateway]\nlisten = 127.0.0.1:0\nclock = stepped\nclock_start = 2026-11-24T07:00:00Z\n"
-                          "[clinic maple]\nname = A practice of fiction\ntext_number = +447700900001\n"
-                          "voice_number = 01632 960001\nout_of_hours = 111\nemergency = 999\n"
-                          "[inbound]\nauth = bearer\nsecret_file = s\n[outbound]\nurl = http://127.0.0.1:9/\n";
-static const char good_csv[] = "\xEF\xBB\xBFref,phone,joined,name\r\nR-1,+447700900201,yes,\"Doe, Jo\"\r\nR-2,0044 7700 900202,,\r\n";
-static const char bad_csv[] = "ref,phone,born\nR-3,+447700900203,2010-01-01\nR 4,07700,\nR-3,+447700900205,\n";
+static const char ini[] =
+    "[gateway]\nlisten = 127.0.0.1:0\nclock = stepped\nclock_start = 2026-11-24T07:00:00Z\n"
+    "[clinic maple]\nname = A practice of fiction\ntext_number = +447700900001\n"
+    "voice_number = 01632 960001\nout_of_hours = 111\nemergency = 999\n"
+    "[inbound]\nauth = bearer\nsecret_file = s\n[outbound]\nurl = http://127.0.0.1:9/\n";
+static const char good_csv[] =
+    "\xEF\xBB\xBFref,phone,joined,name\r\nR-1,+447700900201,yes,\"Doe, Jo\"\r\nR-2,0044 7700 900202,,\r\n";
+static const char bad_csv[] =
+    "ref,phone,born\nR-3,+447700900203,2010-01-01\nR 4,07700,\nR-3,+447700900205,\n";
 static const char odd_csv[] = "ref,telephone\nR-5,+447700900205\n";
 static char folder[64], home[512];
 
@@ -133,49 +136,68 @@ static void each_command_ends_as_it_should(void **state)
     } rows[] = {
         {"check", 0, "ok: quietarm.ini: 1 clinic, database none yet\n", ""},
         {"check -c bad.ini", 2, "",
-         "bad.ini:2: listen = here: no port from 0 to 65535 at its end; write HOST:PORT, for example 127.0.0.1:8480\n"
-         "bad.ini:3: [clinic maple] has no text_number; add text_number = +COUNTRY NUMBER, for example +447700900001\n"
-         "bad.ini:3: [clinic maple] has no out_of_hours; add out_of_hours = the number to ring when you are closed, for example 111\n"
+         "bad.ini:2: listen = here: no port from 0 to 65535 at its end; write HOST:PORT, for example "
+         "127.0.0.1:8480\n"
+         "bad.ini:3: [clinic maple] has no text_number; add text_number = +COUNTRY NUMBER, for example "
+         "+447700900001\n"
+         "bad.ini:3: [clinic maple] has no out_of_hours; add out_of_hours = the number to ring when you are "
+         "closed, for example 111\n"
          "bad.ini:3: [clinic maple] has no emergency; add emergency = the emergency number, for example 999\n"
          "bad.ini: there is no [inbound] section; add one\n"
          "bad.ini: there is no [outbound] section; add one\n"},
-        {"check -c none.ini", 1, "", "quietarm check: none.ini: No such file or directory; name a configuration file with -c FILE\n"},
+        {"check -c none.ini", 1, "",
+         "quietarm check: none.ini: No such file or directory; name a configuration file with -c FILE\n"},
         {"check now", 2, "", "quietarm check: now is one argument too many; see quietarm check --help\n"},
         {"week --clinic maple --ref P-0001", 1, "", "*"},
-        {"enrol --clinic maple --ref P-0001 --phone +447700900123 --arm=31 --cuff 22-42", 0, "enrolled maple P-0001\n", ""},
+        {"enrol --clinic maple --ref P-0001 --phone +447700900123 --arm=31 --cuff 22-42", 0,
+         "enrolled maple P-0001\n", ""},
         {"check", 0, "ok: quietarm.ini: 1 clinic, database ready\n", ""},
         {"enrol --clinic maple --ref P-0001 --phone +447700900124", 1, "",
-         "quietarm enrol: --ref P-0001: is enrolled in this clinic already; use another ref, or that patient's page\n"},
+         "quietarm enrol: --ref P-0001: is enrolled in this clinic already; use another ref, or that "
+         "patient's page\n"},
         {"enrol --clinic oak --ref P-0002 --phone +447700900124", 2, "",
          "quietarm enrol: --clinic oak: there is no [clinic oak] in quietarm.ini; there is maple\n"},
-        {"enrol --clinic maple --phone +447700900124", 2, "", "quietarm enrol: --ref R is missing; see quietarm enrol --help\n"},
-        {"enrol --clinic maple --ref P-0002 --phone", 2, "", "quietarm enrol: --phone needs a value; write --phone +E164\n"},
-        {"enrol --clinic maple --ref P-0002 --phone= --joined", 2, "", "quietarm enrol: --phone: nothing is there; write --phone +E164\n"},
+        {"enrol --clinic maple --phone +447700900124", 2, "",
+         "quietarm enrol: --ref R is missing; see quietarm enrol --help\n"},
+        {"enrol --clinic maple --ref P-0002 --phone", 2, "",
+         "quietarm enrol: --phone needs a value; write --phone +E164\n"},
+        {"enrol --clinic maple --ref P-0002 --phone= --joined", 2, "",
+         "quietarm enrol: --phone: nothing is there; write --phone +E164\n"},
         {"enrol --clinic maple --ref P-0002 --phone +447700900124 --joined=yes", 2, "",
          "quietarm enrol: --joined takes no value; write it alone\n"},
-        {"enrol --clinic maple --ref A --ref B --phone +447700900124", 2, "", "quietarm enrol: --ref is given twice; keep one\n"},
+        {"enrol --clinic maple --ref A --ref B --phone +447700900124", 2, "",
+         "quietarm enrol: --ref is given twice; keep one\n"},
         {"enrol --clinic maple --ref A --phone +447700900124 --colour red", 2, "",
          "quietarm enrol: unknown option --colour; see quietarm enrol --help\n"},
         {"enrol --clinic maple --ref A --phone +447700900124 --born 2009-01-01", 2, "",
-         "quietarm enrol: --born 2009-01-01: under 18; this is for adults only, follow the clinic's way for children\n"},
+         "quietarm enrol: --born 2009-01-01: under 18; this is for adults only, follow the clinic's way for "
+         "children\n"},
         {"roster --clinic maple bad.csv", 2, "",
-         "bad.csv:2:3: born 2010-01-01: under 18; this is for adults only, follow the clinic's way for children\n"
+         "bad.csv:2:3: born 2010-01-01: under 18; this is for adults only, follow the clinic's way for "
+         "children\n"
          "bad.csv:3:1: ref R 4: not a ref; write 1 to 40 of letters, digits, - . _ /\n"
-         "bad.csv:3:2: phone 07700: not a phone number with its country; write +, country and number, for example +447700900123\n"
+         "bad.csv:3:2: phone 07700: not a phone number with its country; write +, country and number, for "
+         "example +447700900123\n"
          "bad.csv:4:1: ref R-3: is in row 2 already; give each patient a ref of their own\n"},
         {"roster --clinic maple odd.csv", 2, "",
          "odd.csv:1:2: unknown column telephone; name it as an option of quietarm enrol without dashes\n"
          "odd.csv:1:3: there is no column phone; add it\n"},
-        {"roster --clinic maple none.csv", 1, "", "quietarm roster: none.csv: No such file or directory; name a CSV file of at most 32 MiB\n"},
+        {"roster --clinic maple none.csv", 1, "",
+         "quietarm roster: none.csv: No such file or directory; name a CSV file of at most 32 MiB\n"},
         {"roster --clinic maple good.csv", 0, "enrolled maple R-1\nenrolled maple R-2\n", ""},
         {"roster --clinic maple good.csv", 1, "",
-         "good.csv:2:1: ref R-1: is enrolled in this clinic already; use another ref, or that patient's page\n"
-         "good.csv:3:1: ref R-2: is enrolled in this clinic already; use another ref, or that patient's page\n"},
-        {"week --clinic maple --ref P-0001 --json", 0, "{\"clinic\":\"maple\",\"ref\":\"P-0001\",\"person\":\"invited\",\"state\":\"waiting\",*", ""},
-        {"week --clinic maple --ref R-1", 0, "maple R-1: joined, week 1 waiting, protocol esh\nno reading yet\n*", ""},
+         "good.csv:2:1: ref R-1: is enrolled in this clinic already; use another ref, or that patient's "
+         "page\n"
+         "good.csv:3:1: ref R-2: is enrolled in this clinic already; use another ref, or that patient's "
+         "page\n"},
+        {"week --clinic maple --ref P-0001 --json", 0,
+         "{\"clinic\":\"maple\",\"ref\":\"P-0001\",\"person\":\"invited\",\"state\":\"waiting\",*", ""},
+        {"week --clinic maple --ref R-1", 0,
+         "maple R-1: joined, week 1 waiting, protocol esh\nno reading yet\n*", ""},
         {"week --clinic maple --ref P-0001 --week 2", 1, "",
          "quietarm week: --week 2: P-0001 has no such week; leave --week out for the last\n"},
-        {"week --clinic maple --ref P-0001 --week 0", 2, "", "quietarm week: --week 0: not a week's number; write 1 for the first\n"},
+        {"week --clinic maple --ref P-0001 --week 0", 2, "",
+         "quietarm week: --week 0: not a week's number; write 1 for the first\n"},
         {"week --clinic maple --ref P-0009", 1, "",
          "quietarm week: --ref P-0009: nobody in clinic maple has this ref; see the desk's list\n"},
         {"backup copy.db", 0, "backed up to copy.db\n", ""},
@@ -190,7 +212,8 @@ static void each_command_ends_as_it_should(void **state)
         struct ran r;
         run(rows[i].line, &r);
         size_t out = strcspn(rows[i].out, "*"), err = strcspn(rows[i].err, "*");
-        bool same = strncmp(r.out, rows[i].out, out + !rows[i].out[out]) == 0 && strncmp(r.err, rows[i].err, err + !rows[i].err[err]) == 0;
+        bool same = strncmp(r.out, rows[i].out, out + !rows[i].out[out]) == 0 &&
+                    strncmp(r.err, rows[i].err, err + !rows[i].err[err]) == 0;
         if (r.status != rows[i].status || !same)
             fail_msg("%s: %d\n%s--\n%s", rows[i].line, r.status, r.out, r.err);
         if (rows[i].err[0] == '*')

@@ -17,55 +17,55 @@
 
 #include "gateway/config.h"
 
-static const char good[] = /* line */
-    "; a practice of fiction\n"                                                   /* 1 */
-    "[gateway]\n"                                                                 /* 2 */
-    "listen = 127.0.0.1:0\n"                                                      /* 3 */
-    "public_url = http://127.0.0.1:8481\n"                                        /* 4 */
-    "state = state # made when missing\n"                                         /* 5 */
-    "clock = system          ; or stepped\n"                                      /* 6 */
-    "ops_to = mailto:it@example.org\n"                                            /* 7 */
-    "[clinic maple]\n"                                                            /* 8 */
-    "name = Maple Row Practice\n"                                                 /* 9 */
-    "text_number = +447700900001\n"                                               /* 10 */
-    "voice_number = 01632 960001\n"                                               /* 11 */
-    "hours = mon-fri 08:00-18:30\n"                                               /* 12 */
-    "closed = 2026-12-25, 2026-12-28\n"                                           /* 13 */
-    "out_of_hours = 111\n"                                                        /* 14 */
-    "emergency = 999\n"                                                           /* 15 */
-    "time_zone = Europe/London\n"                                                 /* 16 */
-    "language = en+es\n"                                                          /* 17 */
-    "protocol = nice\n"                                                           /* 18 */
-    "morning = 05:00-12:00\n"                                                     /* 19 */
-    "evening = 16:00-24:00\n"                                                     /* 20 */
-    "quiet = 21:30-07:00\n"                                                       /* 21 */
+static const char good[] =                                                         /* line */
+    "; a practice of fiction\n"                                                    /* 1 */
+    "[gateway]\n"                                                                  /* 2 */
+    "listen = 127.0.0.1:0\n"                                                       /* 3 */
+    "public_url = http://127.0.0.1:8481\n"                                         /* 4 */
+    "state = state # made when missing\n"                                          /* 5 */
+    "clock = system          ; or stepped\n"                                       /* 6 */
+    "ops_to = mailto:it@example.org\n"                                             /* 7 */
+    "[clinic maple]\n"                                                             /* 8 */
+    "name = Maple Row Practice\n"                                                  /* 9 */
+    "text_number = +447700900001\n"                                                /* 10 */
+    "voice_number = 01632 960001\n"                                                /* 11 */
+    "hours = mon-fri 08:00-18:30\n"                                                /* 12 */
+    "closed = 2026-12-25, 2026-12-28\n"                                            /* 13 */
+    "out_of_hours = 111\n"                                                         /* 14 */
+    "emergency = 999\n"                                                            /* 15 */
+    "time_zone = Europe/London\n"                                                  /* 16 */
+    "language = en+es\n"                                                           /* 17 */
+    "protocol = nice\n"                                                            /* 18 */
+    "morning = 05:00-12:00\n"                                                      /* 19 */
+    "evening = 16:00-24:00\n"                                                      /* 20 */
+    "quiet = 21:30-07:00\n"                                                        /* 21 */
     "alert_to = +447700900002, mailto:duty@example.org, http://127.0.0.1:9200/a\n" /* 22 */
-    "summary_to = target:lab, dir:outbox\n"                                       /* 23 */
-    "fhir_token_file = maple.token\n"                                             /* 24 */
-    "[clinic oak]\n"                                                              /* 25 */
-    "text_number = +447700900009\n"                                               /* 26 */
-    "out_of_hours = 111\n"                                                        /* 27 */
-    "emergency = 999\n"                                                           /* 28 */
-    "[target lab]\n"                                                              /* 29 */
-    "url = https://ehr.example.org/fhir\n"                                        /* 30 */
-    "header = Authorization: Bearer {secret}\n"                                   /* 31 */
-    "secret_file = lab.secret\n"                                                  /* 32 */
-    "[inbound]\n"                                                                 /* 33 */
-    "path = /hook/in\n"                                                           /* 34 */
-    "id = /id\n"                                                                  /* 35 */
-    "auth = hmac-sha256\n"                                                        /* 36 */
-    "secret_file = carrier.secret\n"                                              /* 37 */
-    "[outbound]\n"                                                                /* 38 */
-    "url = http://127.0.0.1:9100/messages\n"                                      /* 39 */
-    "body = {\"to\":\"{to}\",\"text\":\"{text}\",\"key\":\"{key}\"}\n"            /* 40 */
-    "in_flight = 16\n"                                                            /* 41 */
-    "per_second = 0.5\n"                                                          /* 42 */
-    "[receipt]\n"                                                                 /* 43 */
-    "path = /hook/receipt\n"                                                      /* 44 */
-    "delivered = delivered, read\n"                                               /* 45 */
-    "[mail]\n"                                                                    /* 46 */
-    "url = smtp://127.0.0.1:2525\n"                                               /* 47 */
-    "from = quietarm@example.org\n";                                              /* 48 */
+    "summary_to = target:lab, dir:outbox\n"                                        /* 23 */
+    "fhir_token_file = maple.token\n"                                              /* 24 */
+    "[clinic oak]\n"                                                               /* 25 */
+    "text_number = +447700900009\n"                                                /* 26 */
+    "out_of_hours = 111\n"                                                         /* 27 */
+    "emergency = 999\n"                                                            /* 28 */
+    "[target lab]\n"                                                               /* 29 */
+    "url = https://ehr.example.org/fhir\n"                                         /* 30 */
+    "header = Authorization: Bearer {secret}\n"                                    /* 31 */
+    "secret_file = lab.secret\n"                                                   /* 32 */
+    "[inbound]\n"                                                                  /* 33 */
+    "path = /hook/in\n"                                                            /* 34 */
+    "id = /id\n"                                                                   /* 35 */
+    "auth = hmac-sha256\n"                                                         /* 36 */
+    "secret_file = carrier.secret\n"                                               /* 37 */
+    "[outbound]\n"                                                                 /* 38 */
+    "url = http://127.0.0.1:9100/messages\n"                                       /* 39 */
+    "body = {\"to\":\"{to}\",\"text\":\"{text}\",\"key\":\"{key}\"}\n"             /* 40 */
+    "in_flight = 16\n"                                                             /* 41 */
+    "per_second = 0.5\n"                                                           /* 42 */
+    "[receipt]\n"                                                                  /* 43 */
+    "path = /hook/receipt\n"                                                       /* 44 */
+    "delivered = delivered, read\n"                                                /* 45 */
+    "[mail]\n"                                                                     /* 46 */
+    "url = smtp://127.0.0.1:2525\n"                                                /* 47 */
+    "from = quietarm@example.org\n";                                               /* 48 */
 
 static char folder[64], path[96]; /* the file's folder, the file */
 
@@ -99,8 +99,9 @@ static int folder_make(void **state)
 
 static int folder_remove(void **state)
 {
-    static const char *const names[] = {"maple.token", "open.token",   "carrier.secret", "lab.secret",  "two.secret",
-                                        "body.json",   "own.protocol", "quietarm.ini",   "empty.secret"};
+    static const char *const names[] = {"maple.token",  "open.token",   "carrier.secret",
+                                        "lab.secret",   "two.secret",   "body.json",
+                                        "own.protocol", "quietarm.ini", "empty.secret"};
     (void)state;
     char file[160];
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
@@ -123,8 +124,8 @@ static void note(void *context, const char *file, int line, const char *what)
     const char *name = strcmp(file, path) == 0 ? "" : strrchr(file, '/') + 1;
     char *whole = realpath(folder, NULL), *at = strstr(what, whole);
     if (at) /* the machine's own path is FOLDER */
-        snprintf(told->all + n, sizeof told->all - n, "%s%s%d: %.*sFOLDER%s\n", name, *name ? ":" : "", line, (int)(at - what),
-                 what, at + strlen(whole));
+        snprintf(told->all + n, sizeof told->all - n, "%s%s%d: %.*sFOLDER%s\n", name, *name ? ":" : "", line,
+                 (int)(at - what), what, at + strlen(whole));
     else
         snprintf(told->all + n, sizeof told->all - n, "%s%s%d: %s\n", name, *name ? ":" : "", line, what);
     free(whole);
@@ -147,7 +148,8 @@ static void the_good_file_is_taken_whole(void **state)
     struct told told = {0};
     row_write("[gateway]\n", "[gateway]\n");
     assert_int_equal(config_open(&c, path, true, note, &told), 0);
-    const struct clinic *maple = config_clinic(&c, "maple"), *oak = config_clinic_by_number(&c, "+447700900009");
+    const struct clinic *maple = config_clinic(&c, "maple"),
+                        *oak = config_clinic_by_number(&c, "+447700900009");
     assert_string_equal(maple->name, "Maple Row Practice");
     assert_true(maple->bilingual);
     assert_string_equal(maple->language, "en");
@@ -216,8 +218,8 @@ static void a_file_that_is_not_there_is_one_mistake(void **state)
     struct told told = {0};
     unlink(path);
     assert_int_equal(config_open(&c, path, true, note, &told), 1);
-    assert_string_equal(told.all,
-                        "0: No such file or directory; name a configuration file that can be read, with -c FILE\n");
+    assert_string_equal(
+        told.all, "0: No such file or directory; name a configuration file that can be read, with -c FILE\n");
 }
 
 int main(void)

@@ -35,14 +35,18 @@ static void a_table_is_read_as_the_rfc_says(void **state)
         {"rule 5: quoted fields", "\"aaa\",\"bbb\"\r\nzzz,yyy", "1[aaa][bbb]\n2[zzz][yyy]\n"},
         {"rule 6: line ends and commas in quotes", "\"a\r\nb\",\"c,d\"\r\ne,f", "1[a\r\nb][c,d]\n2[e][f]\n"},
         {"rule 7: a doubled quote", "\"a\"\"b\",c", "1[a\"b][c]\n"},
-        {"a BOM is no part of the first field", "\xEF\xBB\xBF" "ref,phone", "1[ref][phone]\n"},
+        {"a BOM is no part of the first field",
+         "\xEF\xBB\xBF"
+         "ref,phone",
+         "1[ref][phone]\n"},
         {"LF alone, as most programs write", "a,b\nc,d\n", "1[a][b]\n2[c][d]\n"},
         {"a CR inside a field stays", "a\rb,c", "1[a\rb][c]\n"},
         {"empty fields", ",,\r\n\"\",", "1[][][]\n2[][]\n"},
         {"empty lines count and are left out", "a\n\n\nb\n", "1[a]\n4[b]\n"},
         {"rows of different length are told by whoever knows", "a,b\nc", "1[a][b]\n2[c]\n"},
         {"UTF-8", "Zo\xC3\xAB,\xE2\x80\x99", "1[Zo\xC3\xAB][\xE2\x80\x99]\n"},
-        {"many one-byte fields: a cell and its NUL need room", "a,b,c,d,e,f,g,h,i,j", "1[a][b][c][d][e][f][g][h][i][j]\n"},
+        {"many one-byte fields: a cell and its NUL need room", "a,b,c,d,e,f,g,h,i,j",
+         "1[a][b][c][d][e][f][g][h][i][j]\n"},
         {"nothing", "", ""},
         {"only a BOM", "\xEF\xBB\xBF", ""},
     };
@@ -74,8 +78,10 @@ static void what_is_no_table_is_told_by_row_and_column(void **state)
         {"a,\"b\"c,d", 0, 1, 2, "something follows a closing quote; separate fields with a comma"},
         {"a,caf\xE9", 0, 0, 1, "the file is not UTF-8; save it as CSV UTF-8"},
         {"a,b\0c", 5, 0, 1, "the file is not UTF-8; save it as CSV UTF-8"},
-        {"\xFF\xFEr\0e\0f\0", 8, 0, 1, "the file is not UTF-8; save it as CSV UTF-8"}, /* UTF-16 of a spreadsheet */
-        {",,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,", 0, 1, 65, "more than 64 fields in a row; take some out"},
+        {"\xFF\xFEr\0e\0f\0", 8, 0, 1,
+         "the file is not UTF-8; save it as CSV UTF-8"}, /* UTF-16 of a spreadsheet */
+        {",,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,", 0, 1, 65,
+         "more than 64 fields in a row; take some out"},
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
@@ -84,7 +90,8 @@ static void what_is_no_table_is_told_by_row_and_column(void **state)
         size_t size = rows[i].size ? rows[i].size : strlen(rows[i].text);
         assert_int_equal(csv_read(&csv, rows[i].text, size, &fault), -1);
         csv_clear(&csv);
-        if (fault.row != rows[i].row || fault.column != rows[i].column || strcmp(fault.what, rows[i].what) != 0)
+        if (fault.row != rows[i].row || fault.column != rows[i].column ||
+            strcmp(fault.what, rows[i].what) != 0)
             fail_msg("row %zu: %d:%d: %s", i, fault.row, fault.column, fault.what);
     }
 }

@@ -14,8 +14,13 @@
 #include "gateway/care/care.h"
 #include "gateway/enrolment.h"
 
-static struct clinic maple = {.id = "maple", .text_number = "+447700900001", .zone = "Europe/London", .language = "en",
-                              .morning = {300, 720}, .evening = {960, 1440}, .protocol_name = "own.protocol"};
+static struct clinic maple = {.id = "maple",
+                              .text_number = "+447700900001",
+                              .zone = "Europe/London",
+                              .language = "en",
+                              .morning = {300, 720},
+                              .evening = {960, 1440},
+                              .protocol_name = "own.protocol"};
 static struct config config = {.clinics = &maple, .n_clinics = 1};
 static struct enrolment_place place = {.config = &config, .clinic = &maple};
 
@@ -43,7 +48,9 @@ static void a_value_is_taken_or_refused_with_what_to_write(void **state)
         {"phone", "+447700900123", NULL},
         {"phone", "+44 (7700) 900-123", NULL},
         {"phone", "0044 7700 900123", NULL},
-        {"phone", "07700 900123", "07700 900123: not a phone number with its country; write +, country and number, for example +447700900123"},
+        {"phone", "07700 900123",
+         "07700 900123: not a phone number with its country; write +, country and number, for example "
+         "+447700900123"},
         {"phone", "+447700900001", "+447700900001: that is a clinic's own number; write the patient's"},
         {"joined", "", NULL}, /* the bare option */
         {"joined", "yes", NULL},
@@ -52,18 +59,23 @@ static void a_value_is_taken_or_refused_with_what_to_write(void **state)
         {"name", "Jo Doe", NULL},
         {"name", "Jo\nDoe", "Jo\nDoe: too long, or a control character in it; shorten it"},
         {"born", "2008-11-24", NULL}, /* 18 today */
-        {"born", "2008-11-25", "2008-11-25: under 18; this is for adults only, follow the clinic's way for children"},
+        {"born", "2008-11-25",
+         "2008-11-25: under 18; this is for adults only, follow the clinic's way for children"},
         {"born", "2027-01-01", "2027-01-01: not a day of birth; write YYYY-MM-DD"},
         {"born", "1890-01-01", "1890-01-01: not a day of birth; write YYYY-MM-DD"},
         {"born", "24/11/1950", "24/11/1950: not a date; write YYYY-MM-DD"},
         {"tag", "Ana", NULL},
         {"tag", "Jos\xC3\xA9", NULL},
-        {"tag", "12", "12: not a tag; write one short word, such as a first name, that begins the texts of this patient"},
-        {"tag", "Ana Maria", "Ana Maria: not a tag; write one short word, such as a first name, that begins the texts of this patient"},
+        {"tag", "12",
+         "12: not a tag; write one short word, such as a first name, that begins the texts of this patient"},
+        {"tag", "Ana Maria",
+         "Ana Maria: not a tag; write one short word, such as a first name, that begins the texts of this "
+         "patient"},
         {"sent-by", "carer", NULL},
         {"sent-by", "nurse", "nurse: unknown; write self or carer"},
         {"language", "es", NULL},
-        {"language", "fr", "fr: no texts are in this language; write en, es or one that your texts folder adds"},
+        {"language", "fr",
+         "fr: no texts are in this language; write en, es or one that your texts folder adds"},
         {"time-zone", "Europe/Madrid", NULL},
         {"time-zone", "Madrid", "Madrid: no time zone is so named; write an IANA name such as Europe/London"},
         {"morning", "17:00-22:00", NULL},
@@ -85,16 +97,22 @@ static void a_value_is_taken_or_refused_with_what_to_write(void **state)
         {"validated", "maybe", "maybe: unknown; write unknown, no or yes"},
         {"on-arm", "left", NULL},
         {"office", "148/92@2026-11-20", NULL},
-        {"office", "148/92", "148/92: not an office figure; write SYSTOLIC/DIASTOLIC@DATE, for example 148/92@2026-11-20"},
-        {"office", "92/148@2026-11-20", "92/148@2026-11-20: not an office figure; write SYSTOLIC/DIASTOLIC@DATE, for example 148/92@2026-11-20"},
-        {"office", "148/92@2026-11-25", "2026-11-25: not a day of the last ten years; write when it was measured"},
+        {"office", "148/92",
+         "148/92: not an office figure; write SYSTOLIC/DIASTOLIC@DATE, for example 148/92@2026-11-20"},
+        {"office", "92/148@2026-11-20",
+         "92/148@2026-11-20: not an office figure; write SYSTOLIC/DIASTOLIC@DATE, for example "
+         "148/92@2026-11-20"},
+        {"office", "148/92@2026-11-25",
+         "2026-11-25: not a day of the last ten years; write when it was measured"},
         {"protocol", "nice", NULL},
         {"protocol", "own.protocol", NULL}, /* the clinic's */
-        {"protocol", "other.protocol", "other.protocol: no protocol is so named; write esh, nice, aha, canada, jsh, or the clinic's own"},
+        {"protocol", "other.protocol",
+         "other.protocol: no protocol is so named; write esh, nice, aha, canada, jsh, or the clinic's own"},
         {"rhythm", "af", NULL},
         {"rhythm", "fast", "fast: unknown; write af or regular"},
         {"pregnant", "2027-03-01", NULL},
-        {"pregnant", "2028-03-01", "2028-03-01: not a due date from here; write the day that the birth is due"},
+        {"pregnant", "2028-03-01",
+         "2028-03-01: not a due date from here; write the day that the birth is due"},
         {"birth", "2026-10-01", NULL},
         {"birth", "2026-12-01", "2026-12-01: not within the last year; write the day of the birth"},
         {"treated", "yes", NULL},

@@ -200,9 +200,11 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(one_is_invited_and_asked_by_text, database_make, database_remove),
-        cmocka_unit_test_setup_teardown(who_may_not_be_added_is_told_by_column, database_make, database_remove),
+        cmocka_unit_test_setup_teardown(who_may_not_be_added_is_told_by_column, database_make,
+                                        database_remove),
         cmocka_unit_test_setup_teardown(a_list_is_added_whole_or_not_at_all, database_make, database_remove),
-        cmocka_unit_test_setup_teardown(a_number_that_had_texted_before_keeps_its_record, database_make, database_remove),
+        cmocka_unit_test_setup_teardown(a_number_that_had_texted_before_keeps_its_record, database_make,
+                                        database_remove),
     };
     int failed = cmocka_run_group_tests_name("enrolment", tests, clinics_make, NULL);
     texts_close(texts);

@@ -16,7 +16,8 @@
 
 #include "gateway/week.h"
 
-static const int16_t diary[7][4][2] = { /* morning 1, morning 2, evening 1, evening 2 */
+static const int16_t diary[7][4][2] = {
+    /* morning 1, morning 2, evening 1, evening 2 */
     {{148, 91}, {144, 89}, {150, 92}, {146, 90}}, {{138, 86}, {136, 85}, {141, 88}, {137, 86}},
     {{135, 84}, {133, 84}, {139, 87}, {136, 85}}, {{140, 87}, {134, 85}, {138, 86}, {135, 84}},
     {{132, 83}, {131, 82}, {136, 85}, {133, 83}}, {{137, 86}, {135, 84}, {142, 88}, {138, 87}},
@@ -133,10 +134,32 @@ static void the_figures_of_the_diary_are_unrounded(void **state)
 
 static void every_key_is_there_in_the_contracts_order(void **state)
 {
-    static const char *const keys[] = {"clinic", "ref", "person", "state", "protocol", "week", "version", "first_day", "last_day",
-                                       "days_wanted", "readings", "mean", "morning", "evening", "sd", "interval95",
-                                       "chance_at_or_above", "enough", "missing", "category", "threshold", "cuff", "office",
-                                       "pattern", "quality", "alerts"};
+    static const char *const keys[] = {"clinic",
+                                       "ref",
+                                       "person",
+                                       "state",
+                                       "protocol",
+                                       "week",
+                                       "version",
+                                       "first_day",
+                                       "last_day",
+                                       "days_wanted",
+                                       "readings",
+                                       "mean",
+                                       "morning",
+                                       "evening",
+                                       "sd",
+                                       "interval95",
+                                       "chance_at_or_above",
+                                       "enough",
+                                       "missing",
+                                       "category",
+                                       "threshold",
+                                       "cuff",
+                                       "office",
+                                       "pattern",
+                                       "quality",
+                                       "alerts"};
     (void)state;
     for (int filled = 0; filled < 2; filled++) {
         if (filled)
@@ -144,7 +167,8 @@ static void every_key_is_there_in_the_contracts_order(void **state)
         json_t *o = shown(), *value;
         const char *key;
         size_t n = 0;
-        json_object_foreach(o, key, value) {
+        json_object_foreach(o, key, value)
+        {
             assert_true(n < sizeof keys / sizeof *keys);
             assert_string_equal(key, keys[n++]);
         }
@@ -191,7 +215,8 @@ static void every_reading_is_listed_with_its_standing_and_why(void **state)
     aside->day = first - 1;
     json_t *o = shown(), *list = json_object_get(o, "readings");
     assert_int_equal(json_array_size(list), PER_WEEK + 2);
-    const json_t *one = json_array_get(list, 0), *two = json_array_get(list, 1), *counted = json_array_get(list, 4);
+    const json_t *one = json_array_get(list, 0), *two = json_array_get(list, 1),
+                 *counted = json_array_get(list, 4);
     assert_true(json_integer_value(json_object_get(one, "id")) == (INT64_C(1) << 52) + 1);
     assert_string_equal(text_of(one, "at"), "2026-11-24T07:00:00Z");
     assert_int_equal(json_integer_value(json_object_get(one, "day")), 1);
@@ -207,7 +232,8 @@ static void every_reading_is_listed_with_its_standing_and_why(void **state)
     assert_true(json_is_true(json_object_get(counted, "counted")));
     assert_true(json_is_null(json_object_get(counted, "why")));
     assert_string_equal(text_of(json_array_get(list, PER_WEEK), "standing"), "held");
-    assert_string_equal(text_of(json_array_get(list, PER_WEEK + 1), "standing"), "held"); /* aside: no word of its own */
+    assert_string_equal(text_of(json_array_get(list, PER_WEEK + 1), "standing"),
+                        "held"); /* aside: no word of its own */
     assert_int_equal(json_integer_value(json_object_get(json_array_get(list, PER_WEEK + 1), "day")), 0);
     json_decref(o);
 }
@@ -219,7 +245,8 @@ static void what_is_missing_is_of_ended_sittings_only(void **state)
     r.n_readings = 4 * 3 + 1; /* three whole days, one of the fourth morning */
     week_result(&r, ((int64_t)first + 3) * 86400 + 13 * 3600, &result); /* 13:00: the evening has not begun */
     char *text = week_json(&view);
-    json_t *o = json_loads(text, 0, NULL), *missing = json_object_get(o, "missing"), *one = json_array_get(missing, 0);
+    json_t *o = json_loads(text, 0, NULL), *missing = json_object_get(o, "missing"),
+           *one = json_array_get(missing, 0);
     free(text);
     assert_int_equal(json_array_size(missing), 1);
     assert_int_equal(json_integer_value(json_object_get(one, "day")), 4);
@@ -260,9 +287,9 @@ static void a_state_without_a_word_in_the_contract_is_left(void **state)
     static const struct {
         enum person_state is;
         const char *word;
-    } rows[] = {{PERSON_INVITED, "invited"}, {PERSON_JOINED, "joined"}, {PERSON_DECLINED, "declined"}, {PERSON_PAUSED, "paused"},
-                {PERSON_LEFT, "left"},       {PERSON_DIED, "died"},     {PERSON_CLOSED, "left"},       {PERSON_WRONG_NUMBER, "left"},
-                {PERSON_WITHDRAWN, "left"}};
+    } rows[] = {{PERSON_INVITED, "invited"}, {PERSON_JOINED, "joined"},     {PERSON_DECLINED, "declined"},
+                {PERSON_PAUSED, "paused"},   {PERSON_LEFT, "left"},         {PERSON_DIED, "died"},
+                {PERSON_CLOSED, "left"},     {PERSON_WRONG_NUMBER, "left"}, {PERSON_WITHDRAWN, "left"}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         r.person.state = rows[i].is;
@@ -280,8 +307,11 @@ static void people_read_whole_numbers_half_up(void **state)
     week_text(&view, &b);
     assert_false(b.failed);
     assert_non_null(strstr(b.at, "maple P-0001: joined, week 1 measuring, protocol esh\n"));
-    assert_non_null(strstr(b.at, "  2026-11-24 07:00 morning  148/91             accepted, not counted: first day\n"));
-    assert_non_null(strstr(b.at, "\nmean 136/85 (24 readings)\n  mornings 135/84 (12 readings)\n  evenings 137/86 (12 readings)\n"));
+    assert_non_null(
+        strstr(b.at, "  2026-11-24 07:00 morning  148/91             accepted, not counted: first day\n"));
+    assert_non_null(strstr(
+        b.at,
+        "\nmean 136/85 (24 readings)\n  mornings 135/84 (12 readings)\n  evenings 137/86 (12 readings)\n"));
     buffer_clear(&b);
 }
 
