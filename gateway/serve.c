@@ -71,9 +71,19 @@ static void rooms_stop(struct rooms *r)
 
 /* -- starting ---------------------------------------------------------------------------------------------------------------- */
 
+/* The clinic's own words, which flow_open reads too: asked first, since a mistake in them is one of usage. */
+static int words_try(const struct config *config, char *why)
+{
+    struct parser *parser = NULL;
+    int error = config->words[0] ? words_open(&parser, config->words, why, WHY_BYTES) : 0;
+    if (!error)
+        parser_close(parser);
+    return error;
+}
+
 static int rooms_open(struct rooms *r, char *why)
 {
-    if (texts_load(&r->texts, r->config.texts, why, WHY_BYTES) < 0)
+    if (words_try(&r->config, why) < 0 || texts_load(&r->texts, r->config.texts, why, WHY_BYTES) < 0)
         return EXIT_USAGE;
     if (flow_open(&r->flow, &r->config, r->texts, why, WHY_BYTES) < 0 ||
         sender_open(&r->sender, &r->config, r->flow, why, WHY_BYTES) < 0)
