@@ -1,0 +1,221 @@
+/* Gives each pair its moment: day, part of day, clock time.
+ *
+ * A moment in front of a pair holds for what follows until the next; one behind pairs covers those of its sentence
+ * that have none. A moment whose clause tells of something else (a tablet, a symptom, an appointment) stays there. A
+ * clock time decides the part of day over the words. Nothing is ever put in the future.
+ */
+#include "parser/steps.h"
+
+enum { NOON = 12 * 60, EVENING_BEGINS = 16 * 60, HALF_DAY = 12 * 60 };
+
+static const uint64_t QUIET = KIND_IS(KIND_MEASURE) | KIND_IS(KIND_WHEN) | KIND_IS(KIND_WEEKDAY) | KIND_IS(KIND_CLOCK) |
+                              KIND_IS(KIND_LABEL) | KIND_IS(KIND_POLITE) | KIND_IS(KIND_ORDINAL) | KIND_IS(KIND_MONTH) |
+                              KIND_IS(KIND_AGO) | KIND_IS(KIND_NUMBER) | KIND_IS(KIND_ALSO) | KIND_IS(KIND_AGAIN) |
+                              KIND_IS(KIND_GREETING) | KIND_IS(KIND_UNIT) | KIND_IS(KIND_ARM) | KIND_IS(KIND_POSTURE);
+
+static const uint64_t OTHER_THINGS = KIND_IS(KIND_EVENT) | KIND_IS(KIND_FLAG) | KIND_IS(KIND_NEWS);
+
+enum place { PLACE_NONE, PLACE_BEFORE, PLACE_BEHIND }; /* before its pairs, behind them */
+
+/* The last pair that begins before token i: its index + 1; 0 when there is none. */
+static size_t pairs_before(const struct parse *p, uint32_t i) {
+    size_t n = 0;
+    while (n < p->pair_n && p->pair[n].first < i) {
+        n++;
+    }
+    return n;
+}
+
+static bool things_within(const struct parse *p, uint32_t first, uint32_t end) {
+    for (uint32_t i = first; i < end; i++) {
+        if (p->starts[i] & OTHER_THINGS) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Whether the clause's first item (moment or pair) is a moment. */
+static bool moment_leads(const struct parse *p, uint32_t first, const struct when *w) {
+    size_t n = pairs_before(p, first), behind = pairs_before(p, w->first);
+    if (behind == n) {
+        return true;
+    }
+    for (size_t i = 0; i < p->when_n && p->when[i].first < p->pair[n].first; i++) {
+        if (p->when[i].first >= first) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The moment w where its clause has pairs. */
+static enum place place_among(const struct parse *p, const struct when *w, const struct clause *c, size_t before) {
+    bool behind = before > 0 && p->pair[before - 1].first >= c->first;
+    bool ahead = before < p->pair_n && p->pair[before].first < c->end;
+    uint32_t left = behind ? p->pair[before - 1].end : c->first;
+    if (ahead && behind) {
+        behind = !moment_leads(p, c->first, w);
+        ahead = !behind;
+    }
+    if (ahead) {
+        bool own = things_within(p, w->end, p->pair[before].first) || things_within(p, left, w->first);
+        return own ? PLACE_NONE : PLACE_BEFORE;
+    }
+    return things_within(p, left, w->first) ? PLACE_NONE : PLACE_BEHIND;
+}
+
+/* Whether the clause says nothing but the moment, or that it is the moment of measuring. */
+static bool clause_is_moment(const struct parse *p, const struct clause *c) {
+    if (tokens_empty(p, c->first, c->end, QUIET)) {
+        return true;
+    }
+    if (things_within(p, c->first, c->end) || mark_within(p, c->first, c->end, KIND_AMEND, -1) != NULL ||
+        mark_within(p, c->first, c->end, KIND_ASKS, -1) != NULL) {
+        return false;
+    }
+    return mark_within(p, c->first, c->end, KIND_MEASURE, -1) != NULL;
+}
+
+static enum place place_apart(const struct parse *p, const struct clause *c, size_t before) {
+    if (!clause_is_moment(p, c)) {
+        return PLACE_NONE;
+    }
+    bool behind = before > 0, ahead = before < p->pair_n;
+    if (ahead && behind) {
+        uint32_t here = c->sentence;
+        uint32_t last = p->clause[p->clause_of[p->pair[before - 1].first]].sentence;
+        uint32_t next = p->clause[p->clause_of[p->pair[before].first]].sentence;
+        if (last == here && next != here) {
+            return PLACE_BEHIND;
+        }
+        if (next == here && last != here) {
+            return PLACE_BEFORE;
+        }
+        bool heading = c->closed_by == ':' || c->closed_by == '^' || c->closed_by == '-';
+        return heading || (p->when_n > 0 && p->when[0].first < p->pair[0].first) ? PLACE_BEFORE : PLACE_BEHIND;
+    }
+    return ahead ? PLACE_BEFORE : behind ? PLACE_BEHIND : PLACE_NONE;
+}
+
+static enum place when_place(const struct parse *p, const struct when *w, size_t before) {
+    const struct clause *c = &p->clause[p->clause_of[w->first]];
+    bool behind = before > 0 && p->pair[before - 1].first >= c->first;
+    bool ahead = before < p->pair_n && p->pair[before].first < c->end;
+    return behind || ahead ? place_among(p, w, c, before) : place_apart(p, c, before);
+}
+
+static bool when_said(const struct when *w) {
+    return w->day != DAY_UNSAID || w->minute != MINUTE_UNSAID || w->slot != SLOT_NONE || w->about;
+}
+
+/* What `own` leaves unsaid it has from `heading`. */
+static struct when when_under(struct when own, const struct when *heading) {
+    if (own.day == DAY_UNSAID) {
+        own.day = heading->day;
+        own.weekday = heading->weekday;
+        own.strict = heading->strict;
+    }
+    if (own.slot == SLOT_NONE && own.minute == MINUTE_UNSAID) {
+        own.slot = heading->slot;
+        own.minute = heading->minute;
+        own.clock_open = heading->clock_open;
+    } else if (own.slot == SLOT_NONE && own.clock_open) {
+        own.slot = heading->slot;
+    }
+    return own;
+}
+
+/* The clock time without am or pm: by the part of day said, else the latest that is not after receipt. */
+static void clock_close(const struct parse *p, struct when *w) {
+    int minute = w->minute % HALF_DAY;
+    bool noon = w->minute >= NOON;
+    if (w->slot == SLOT_MORNING) {
+        w->minute = (int16_t)minute;
+    } else if (w->slot == SLOT_EVENING) {
+        w->minute = (int16_t)(noon ? minute : minute + HALF_DAY);
+    } else if (w->slot == SLOT_AFTERNOON || (w->day != DAY_UNSAID && w->day < 0)) {
+        w->minute = (int16_t)(minute + HALF_DAY);
+    } else {
+        bool late = minute + HALF_DAY <= p->received.minute || minute > p->received.minute;
+        w->minute = (int16_t)(late ? minute + HALF_DAY : minute);
+    }
+    w->clock_open = false;
+}
+
+static void when_resolve(const struct parse *p, struct when *w) {
+    if (w->minute != MINUTE_UNSAID) {
+        if (w->clock_open) {
+            clock_close(p, w);
+        }
+        w->slot = w->minute < NOON ? SLOT_MORNING : w->minute >= EVENING_BEGINS ? SLOT_EVENING : SLOT_NONE;
+    }
+    bool later = w->minute != MINUTE_UNSAID ? w->minute > p->received.minute
+                                            : w->slot == SLOT_EVENING && p->received.minute < NOON;
+    if (w->weekday && w->day == 0 && later) {
+        w->day = -7;
+    }
+    if (w->slot == SLOT_AFTERNOON) {
+        w->slot = SLOT_NONE;
+    }
+}
+
+/* The moment behind: it covers the pairs of its sentence (or, alone in its own, of the one before) that have none. */
+static void when_cover(struct parse *p, const struct when *w, size_t before, const bool *led) {
+    uint32_t here = p->clause[p->clause_of[w->first]].sentence;
+    uint32_t last = p->clause[p->clause_of[p->pair[before - 1].first]].sentence;
+    for (size_t r = before; r-- > 0;) {
+        struct pair *pair = &p->pair[r];
+        if (p->clause[p->clause_of[pair->first]].sentence != (last < here ? last : here) || pair->when.used) {
+            break;
+        }
+        if (r + 1 == before || !led[r]) {
+            pair->when = when_under(*w, &pair->when);
+        }
+        pair->when.used = true;
+    }
+}
+
+void moments_attach(struct parse *p) {
+    struct when heading = {.day = DAY_UNSAID, .minute = MINUTE_UNSAID};
+    bool led[MEANING_READINGS + 1] = {false};
+    size_t r = 0;
+    for (size_t i = 0; i <= p->when_n; i++) {
+        const struct when *w = i < p->when_n ? &p->when[i] : NULL;
+        size_t before = w != NULL ? pairs_before(p, w->first) : p->pair_n;
+        for (; r < before; r++) {
+            p->pair[r].when = heading;
+            p->pair[r].when.used = false;
+            if (r < MEANING_READINGS) {
+                led[r] = when_said(&heading);
+            }
+        }
+        if (w == NULL) {
+            break;
+        }
+        enum place place = when_place(p, w, before);
+        if (place == PLACE_BEFORE) {
+            bool fresh = w->day != DAY_UNSAID;
+            struct when base = {.day = DAY_UNSAID, .minute = MINUTE_UNSAID};
+            if (!fresh) {
+                base.day = heading.day;
+                base.weekday = heading.weekday;
+                base.strict = heading.strict;
+            }
+            if (w->slot == SLOT_NONE && w->minute == MINUTE_UNSAID) {
+                base.slot = SLOT_NONE;
+            }
+            heading = when_under(*w, &base);
+        } else if (place == PLACE_BEHIND && before <= MEANING_READINGS) {
+            when_cover(p, w, before, led);
+        }
+    }
+    for (size_t k = 0; k < p->pair_n; k++) {
+        struct pair *pair = &p->pair[k];
+        when_resolve(p, &pair->when);
+        if (pair->when.day != DAY_UNSAID && pair->when.day < -7 && pair->state != PAIR_REJECTED) {
+            pair->doubt |= DOUBT_NOT_OWN;
+            pair->state = PAIR_DOUBTED;
+        }
+    }
+}

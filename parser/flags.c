@@ -1,0 +1,157 @@
+/* Flags, technique and news: each phrase found counts unless the patient denies it.
+ *
+ * A denial reaches forward over a list ("no chest pain, palpitations or dizziness") and stops at a "but", at the end
+ * of the sentence, and where the patient begins to speak of what there is ("not happy, I have chest pain"); an answer
+ * behind the phrase denies it too ("dizzy? no"). Two denials affirm. Where it is unclear the flag stands: a missed
+ * flag is the worst error that the parser can make. What is "gone" was there, and stands.
+ */
+#include "parser/steps.h"
+
+enum { NEGATION_REACH = 14, NEGATION_UNKNOWN = 3 };
+
+/* A word that opens a new statement of the patient's: "I", "my", "tengo". */
+static bool speaks_again(const struct parse *p, uint32_t i) {
+    static const char *const words[] = {"i", "im", "i'm", "ive", "i've", "my", "yo", "tengo", "siento", "estoy", "me", "just", "only",
+                                        "solo", "its", "it's", "theres", "there's", NULL};
+    for (size_t k = 0; words[k] != NULL; k++) {
+        if (token_word(p, i, words[k])) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Whether the mark is a plain noun of a list: nothing but a list's commas and words between it and the denial. */
+static bool list_comma(const struct parse *p, uint32_t comma, const struct mark *m) {
+    bool named = m->b == 1; /* the lexicon says: a noun that stands in such lists */
+    const struct clause *c = &p->clause[p->clause_of[m->first]];
+    bool goes_on = false;
+    for (uint32_t i = comma; i < p->t.n && p->clause[p->clause_of[i]].sentence == c->sentence; i++) {
+        goes_on = goes_on || token_word(p, i, "or") || token_word(p, i, "nor") || token_word(p, i, "ni") || token_word(p, i, "o") ||
+                  token_word(p, i, "and") || token_word(p, i, "y") || token_word(p, i, "nothing") || token_word(p, i, "anything");
+        if (token_word(p, i, "though") || token_word(p, i, "tho")) {
+            return false;
+        }
+    }
+    return goes_on || named;
+}
+
+/* The denial that reaches the mark m from in front, or NULL. */
+static const struct mark *denial_before(const struct parse *p, const struct mark *m) {
+    int unknown = 0;
+    bool opened = false; /* the patient speaks again between here and the mark */
+    for (uint32_t i = m->first; i-- > 0 && i + NEGATION_REACH + 16 > m->first;) {
+        const struct token *k = &p->t.at[i];
+        const struct mark *no = mark_at(p, i, KIND_NEGATION);
+        if (no != NULL && no->a == NEGATION_END) {
+            return NULL;
+        }
+        if (no != NULL && no->end <= m->first && (no->b == 0 || m->kind == KIND_TECHNIQUE) && (no->a == NEGATION_BEFORE || no->a == NEGATION_IF || no->a == NEGATION_DOUBLE)) {
+            return opened && no->a != NEGATION_IF ? NULL : no;
+        }
+        if (k->kind == TOKEN_MARK || k->kind == TOKEN_BREAK) {
+            bool comma = k->kind == TOKEN_MARK && (k->mark == ',' || k->mark == '/' || k->mark == '&' || k->mark == '"' || k->mark == '(' || k->mark == '-');
+            if (!comma || (k->mark == ',' && !list_comma(p, i, m)) || (k->mark == '-' && !k->glued)) {
+                return NULL;
+            }
+            unknown = 0;
+            continue;
+        }
+        if (k->kind == TOKEN_NUMBER) {
+            return NULL;
+        }
+        uint64_t quiet = KIND_IS(KIND_FLAG) | KIND_IS(KIND_TECHNIQUE) | KIND_IS(KIND_ALSO) | KIND_IS(KIND_NEGATION) | KIND_IS(KIND_NEWS) | KIND_IS(KIND_ASKS);
+        if (speaks_again(p, i) && !(i > 0 && (p->covers[i - 1] & KIND_IS(KIND_NEGATION)))) {
+            opened = true;
+        }
+        if (!(p->covers[i] & (quiet | KIND_IS(KIND_FILLER))) && ++unknown > NEGATION_UNKNOWN) {
+            return NULL;
+        }
+    }
+    return NULL;
+}
+
+/* "chest pain? no." "dizzy: none" */
+static bool denied_behind(const struct parse *p, const struct mark *m) {
+    uint32_t i = m->end;
+    while (i < m->end + 2 && (token_is(p, i, '?') || token_is(p, i, ':') || token_is(p, i, '-') || token_is(p, i, ',') || token_is(p, i, '='))) {
+        i++;
+    }
+    if (i == m->end && mark_at(p, i, KIND_NEGATION) == NULL) {
+        return false;
+    }
+    const struct mark *no = mark_at(p, i, KIND_NEGATION);
+    const struct mark *answer = mark_within(p, i, i + 2, KIND_NEGATION, NEGATION_ANSWER);
+    if (answer != NULL && answer->first == i) {
+        return answer->end >= p->t.n || p->t.at[answer->end].kind != TOKEN_WORD;
+    }
+    return no != NULL && no->a == NEGATION_AFTER;
+}
+
+static bool is_denied(const struct parse *p, const struct mark *m) {
+    const struct mark *no = denial_before(p, m);
+    if (no != NULL && no->a != NEGATION_DOUBLE) {
+        return true;
+    }
+    return no == NULL && denied_behind(p, m);
+}
+
+/* The last mark of a person in front of m in its clause, with no "I" or "my" of the patient's after it. */
+static bool is_anothers(const struct parse *p, const struct mark *m) {
+    const struct clause *c = &p->clause[p->clause_of[m->first]];
+    for (uint32_t i = m->end; i-- > c->first;) {
+        const struct mark *person = mark_at(p, i, KIND_PERSON);
+        if (person != NULL) {
+            return true;
+        }
+        if (i < m->first && speaks_again(p, i)) {
+            return false;
+        }
+    }
+    return false;
+}
+
+static bool is_past(const struct parse *p, const struct mark *m) {
+    const struct clause *c = &p->clause[p->clause_of[m->first]];
+    size_t last = p->clause_of[m->first];
+    uint32_t end = c->end;
+    if (last + 1 < p->clause_n && p->clause[last + 1].sentence == c->sentence) {
+        end = p->clause[last + 1].end;
+    }
+    return mark_within(p, c->first, end, KIND_PAST, -1) != NULL;
+}
+
+static void flag_take(struct parse *p, const struct mark *m) {
+    bool another = is_anothers(p, m), past = is_past(p, m);
+    uint32_t bit = 1u << m->a;
+    if (another && (past || m->a == FLAG_PREGNANT_BIT)) {
+        return;
+    }
+    p->out->flags |= bit;
+    if (another || past) {
+        p->out->flags_past |= bit;
+    }
+}
+
+void flags_find(struct parse *p) {
+    uint32_t present = 0;
+    for (size_t i = 0; i < p->m.n; i++) {
+        const struct mark *m = &p->m.at[i];
+        if (m->kind != KIND_FLAG && m->kind != KIND_TECHNIQUE && m->kind != KIND_NEWS) {
+            continue;
+        }
+        if (is_denied(p, m)) {
+            continue;
+        }
+        if (m->kind == KIND_FLAG) {
+            uint32_t before = p->out->flags_past;
+            flag_take(p, m);
+            present |= p->out->flags_past == before ? 1u << m->a : 0;
+        } else if (m->kind == KIND_TECHNIQUE) {
+            p->out->technique |= 1u << m->a;
+        } else {
+            p->out->news |= 1u << m->a;
+        }
+    }
+    p->out->flags_past &= ~present;
+}

@@ -1,0 +1,305 @@
+/* Judges each pair: is it the patient's own, certain, not taken back? And each lone number: is it half a reading?
+ *
+ * A word about whose figure it is reaches the pairs of its sentence up to the next pair or a "but"; a word that turns
+ * back to the patient ("mine", "at home", "I got") ends it. What the text itself rejects is neither reading nor doubt.
+ * Where two senses are possible the pair is doubted, never taken.
+ */
+#include "parser/steps.h"
+
+#include <string.h>
+
+/* What of the text speaks of pair r: [first, end), bounded by its neighbours, its sentence and "but". */
+struct scope {
+    uint32_t first, end;
+    uint32_t sentence_first, sentence_end;
+};
+
+static struct scope scope_of(const struct parse *p, size_t r) {
+    const struct pair *pair = &p->pair[r];
+    uint32_t low = r > 0 ? p->pair[r - 1].end : 0, high = r + 1 < p->pair_n ? p->pair[r + 1].first : (uint32_t)p->t.n;
+    size_t c = p->clause_of[pair->first];
+    struct scope s = {.first = p->clause[c].first};
+    s.sentence_first = s.first;
+    bool word = mark_at(p, s.first, KIND_NEGATION) != NULL && c > 0 && p->clause[c - 1].closed_by == 'w';
+    while (c > 0 && p->clause[c - 1].sentence == p->clause[c].sentence && !word && s.first > low) {
+        c--;
+        s.first = p->clause[c].first;
+        word = c > 0 && p->clause[c - 1].closed_by == 'w';
+    }
+    c = p->clause_of[pair->end > pair->first ? pair->end - 1 : pair->first];
+    s.end = p->clause[c].end;
+    while (c + 1 < p->clause_n && p->clause[c + 1].sentence == p->clause[c].sentence && p->clause[c].closed_by != 'w' && s.end < high) {
+        c++;
+        s.end = p->clause[c].end;
+    }
+    s.sentence_end = s.end;
+    s.first = s.first < low ? low : s.first;
+    s.end = s.end > high ? high : s.end;
+    s.end = s.end < pair->end ? pair->end : s.end;
+    return s;
+}
+
+/* The last mark of `kind` and argument a in [first, end) that begins before `before`. */
+static const struct mark *mark_last(const struct parse *p, uint32_t first, uint32_t end, uint32_t before, unsigned kind, int a) {
+    const struct mark *found = NULL;
+    for (uint32_t i = first; i < before; i++) {
+        if (!(p->starts[i] & KIND_IS(kind))) {
+            continue;
+        }
+        for (size_t k = p->mark_from[i]; k < p->m.n && p->m.at[k].first == i; k++) {
+            const struct mark *m = &p->m.at[k];
+            if (m->kind == kind && (a < 0 || m->a == a) && m->end <= end) {
+                found = m;
+            }
+        }
+    }
+    return found;
+}
+
+/* Whether a comma or the like stands in [first, end). */
+static bool comma_within(const struct parse *p, uint32_t first, uint32_t end) {
+    for (uint32_t i = first; i < end; i++) {
+        if (token_is(p, i, ',') || token_is(p, i, '(')) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* A word before the pair that gives it away, unless a turn to the patient comes after it. */
+static bool foreign_before(const struct parse *p, const struct pair *r, const struct scope *s) {
+    for (int whose = WHOSE_OTHER; whose <= WHOSE_QUOTE; whose++) {
+        if (whose == WHOSE_SELF) {
+            continue;
+        }
+        const struct mark *m = mark_last(p, s->first, r->end, r->first + 1, KIND_WHOSE, whose);
+        if (m == NULL) {
+            continue;
+        }
+        const struct mark *self = mark_last(p, whose == WHOSE_OTHER ? s->first : m->first, r->end, r->first + 1, KIND_WHOSE, WHOSE_SELF);
+        bool comma = comma_within(p, m->end, r->first);
+        if (self != NULL && self->first != m->first) {
+            continue;
+        }
+        if (comma && (whose == WHOSE_OTHER || m->b == 1)) {
+            continue;
+        }
+        if (whose == WHOSE_USUAL && m->end + 6 < r->first) {
+            continue;
+        }
+        return true;
+    }
+    return false;
+}
+
+/* A word behind the pair: "120/80 is my usual", "150/90 at the surgery". */
+static bool foreign_behind(const struct parse *p, const struct pair *r, const struct scope *s) {
+    for (uint32_t i = r->end; i < s->end; i++) {
+        const struct mark *m = mark_at(p, i, KIND_WHOSE);
+        if (m != NULL && m->a == WHOSE_SELF) {
+            return false;
+        }
+        if (m != NULL && m->b != 2 && m->end <= s->end && !comma_within(p, r->end, i)) {
+            return m->a != WHOSE_FROM;
+        }
+        if (mark_at(p, i, KIND_ALSO) != NULL && s->end < p->t.n && i + 6 < s->end) {
+            return false;
+        }
+    }
+    return false;
+}
+
+/* "from 150/95 down to 132/84": which of them is now? */
+static void from_to(struct parse *p) {
+    for (size_t r = 0; r + 1 < p->pair_n; r++) {
+        struct pair *a = &p->pair[r], *b = a + 1;
+        uint32_t low = a->first > 2 ? a->first - 2 : 0;
+        const struct mark *from = mark_within(p, low, a->first, KIND_WHOSE, WHOSE_FROM);
+        if (from == NULL || b->first > a->end + 6) {
+            continue;
+        }
+        for (uint32_t i = a->end; i < b->first; i++) {
+            if (token_word(p, i, "to") || token_word(p, i, "a") || token_word(p, i, "down") || token_word(p, i, "hasta")) {
+                a->doubt |= DOUBT_NOT_OWN;
+                b->doubt |= DOUBT_NOT_OWN;
+            }
+        }
+    }
+}
+
+static bool uncertain_near(const struct parse *p, const struct pair *r, const struct scope *s, size_t index) {
+    const struct mark *m = mark_last(p, s->first, s->end, r->end, KIND_UNCERTAIN, -1);
+    if (m != NULL && (m->b != 2 || m->end > r->first)) {
+        return true;
+    }
+    for (uint32_t i = r->end; i < s->end; i++) {
+        m = mark_at(p, i, KIND_UNCERTAIN);
+        if (m != NULL && m->b != 2 && m->end <= s->end) {
+            return true;
+        }
+    }
+    if (index + 1 == p->pair_n) { /* "135/80. Not sure though." */
+        size_t c = p->clause_of[s->sentence_end < p->t.n ? s->sentence_end : p->t.n];
+        m = s->sentence_end < p->t.n ? mark_within(p, s->sentence_end, p->clause[c].end, KIND_UNCERTAIN, -1) : NULL;
+        if (m != NULL && m->b == 1) {
+            return true;
+        }
+    }
+    if (index == 0 && s->first > 0) { /* "Can't make out my writing. 146/81" */
+        uint32_t start = p->clause[p->clause_of[s->first - 1]].first;
+        m = mark_within(p, start, s->first, KIND_UNCERTAIN, -1);
+        return m != NULL && m->b == 1;
+    }
+    return false;
+}
+
+/* "132/84 or 134/88": only "or" and small words between. */
+static void choices(struct parse *p) {
+    for (size_t r = 0; r + 1 < p->pair_n; r++) {
+        struct pair *a = &p->pair[r], *b = a + 1;
+        for (uint32_t i = a->end; i < b->first && b->first <= a->end + 6; i++) {
+            bool or = token_word(p, i, "or") || token_word(p, i, "o") || token_word(p, i, "u");
+            if (or && tokens_empty(p, a->end, i, 0) && tokens_empty(p, i + 1, b->first, KIND_IS(KIND_UNCERTAIN) | KIND_IS(KIND_MEASURE))) {
+                a->doubt |= DOUBT_UNCERTAIN;
+                b->doubt |= DOUBT_UNCERTAIN;
+            }
+        }
+    }
+}
+
+/* A number glued to one that could not be read is not read either. */
+static void garble_spreads(struct parse *p) {
+    for (size_t i = 0; i < p->figure_n; i++) {
+        const struct figure *f = &p->figure[i];
+        if (!f->garbled || f->role != ROLE_FREE) {
+            continue;
+        }
+        for (size_t r = 0; r < p->pair_n; r++) {
+            struct pair *pair = &p->pair[r];
+            if (pair->first <= f->end + 2 && pair->end + 2 >= f->first) {
+                pair->doubt = DOUBT_UNREADABLE;
+            }
+        }
+        p->out->doubt |= DOUBT_UNREADABLE;
+    }
+}
+
+/* "not 182/82", "ignore the 182/82", "instead of 182". */
+static bool is_rejected(const struct parse *p, const struct pair *r, const struct scope *s, bool *replaced) {
+    uint32_t low = r->first > 4 ? r->first - 4 : 0;
+    low = low < s->first ? s->first : low;
+    const struct mark *m = mark_last(p, low, r->first + 1, r->first + 1, KIND_AMEND, AMENDS_NOT);
+    if (m != NULL && tokens_empty(p, m->end, r->first, KIND_IS(KIND_MEASURE))) {
+        *replaced = true;
+        return true;
+    }
+    m = mark_last(p, s->first, r->first + 1, r->first + 1, KIND_AMEND, AMENDS_IGNORE);
+    return m != NULL && !comma_within(p, m->end, r->first);
+}
+
+/* "182/82 oops 132/84": the pair before the word falls. */
+static void oops(struct parse *p) {
+    for (size_t r = 0; r + 1 < p->pair_n; r++) {
+        const struct mark *m = NULL;
+        for (uint32_t i = p->pair[r].end; i < p->pair[r + 1].first && m == NULL; i++) {
+            m = mark_at(p, i, KIND_AMEND);
+            m = m != NULL && (m->a == AMENDS_OOPS || m->a == AMENDS_CORRECT) ? m : NULL;
+        }
+        if (m != NULL && p->pair[r].state != PAIR_REJECTED &&
+            tokens_empty(p, p->pair[r].end, m->first, KIND_IS(KIND_AMEND)) &&
+            tokens_empty(p, m->end, p->pair[r + 1].first, KIND_IS(KIND_AMEND) | KIND_IS(KIND_MEASURE) | KIND_IS(KIND_ALSO))) {
+            p->pair[r].state = PAIR_REJECTED;
+            p->answered_amend = true;
+        }
+    }
+}
+
+/* Lone numbers become half a reading when their clause says nothing else. */
+static void lone_numbers(struct parse *p) {
+    uint64_t kinds = KIND_IS(KIND_MEASURE) | KIND_IS(KIND_WHEN) | KIND_IS(KIND_WEEKDAY) | KIND_IS(KIND_CLOCK) | KIND_IS(KIND_LABEL) |
+                     KIND_IS(KIND_UNCERTAIN) | KIND_IS(KIND_AMEND) | KIND_IS(KIND_NUMBER) | KIND_IS(KIND_UNIT) | KIND_IS(KIND_ORDINAL) |
+                     KIND_IS(KIND_POLITE) | KIND_IS(KIND_GREETING) | KIND_IS(KIND_WHOSE) | KIND_IS(KIND_ALSO) | KIND_IS(KIND_NEGATION) |
+                     KIND_IS(KIND_JOIN) | KIND_IS(KIND_ARM) | KIND_IS(KIND_PAST);
+    for (size_t i = 0; i < p->figure_n; i++) {
+        struct figure *f = &p->figure[i];
+        if (f->partner != -2 || f->garbled || f->decimal || f->value < 40 || f->value > 999) {
+            continue;
+        }
+        const struct clause *c = &p->clause[p->clause_of[f->first]];
+        bool bare = tokens_empty(p, c->first, f->first, kinds) && tokens_empty(p, f->end, c->end, kinds);
+        bool told = f->first > 0 && (p->covers[f->first - 1] & (KIND_IS(KIND_MEASURE) | KIND_IS(KIND_UNCERTAIN)));
+        if (!bare && !told) {
+            continue;
+        }
+        struct pair *r = &p->pair[p->pair_n++];
+        *r = (struct pair){.first = f->first, .end = f->end, .sys = (int)(f->value + 0.5), .raw_sys = f->value, .lone = true,
+                           .when = {.day = DAY_UNSAID, .minute = MINUTE_UNSAID}, .doubt = DOUBT_ONE_NUMBER};
+    }
+}
+
+static void pairs_order(struct parse *p) {
+    for (size_t i = 1; i < p->pair_n; i++) {
+        struct pair moving = p->pair[i];
+        size_t k = i;
+        for (; k > 0 && moving.first < p->pair[k - 1].first; k--) {
+            p->pair[k] = p->pair[k - 1];
+        }
+        p->pair[k] = moving;
+    }
+}
+
+/* What the whole text says of an earlier text: replaced, or void. */
+static void amend_find(struct parse *p, bool replaced) {
+    bool correct = replaced, nothing = false;
+    size_t own = 0;
+    for (size_t r = 0; r < p->pair_n; r++) {
+        own += p->pair[r].state == PAIR_OWN || p->pair[r].state == PAIR_DOUBTED;
+    }
+    for (size_t i = 0; i < p->m.n; i++) {
+        const struct mark *m = &p->m.at[i];
+        if (m->kind != KIND_AMEND) {
+            continue;
+        }
+        correct = correct || (m->a == AMENDS_CORRECT && !p->answered_amend);
+        nothing = nothing || m->a == AMENDS_VOID || (m->a == AMENDS_IGNORE && m->end < p->t.n && !p->answered_amend && !replaced);
+    }
+    if (p->pair_n > 0 && p->pair[0].first > 0 && token_is(p, p->pair[0].first - 1, '*') && p->pair[0].first == 1) {
+        correct = true;
+    }
+    if (!correct && !nothing) {
+        return;
+    }
+    p->out->amend = own > 0 ? AMEND_CORRECT : nothing ? AMEND_VOID : AMEND_CORRECT;
+}
+
+void pairs_judge(struct parse *p) {
+    bool replaced = false;
+    p->answered_amend = false;
+    garble_spreads(p);
+    if (!(p->out->doubt & DOUBT_UNREADABLE)) {
+        lone_numbers(p);
+        pairs_order(p);
+    }
+    from_to(p);
+    choices(p);
+    for (size_t r = 0; r < p->pair_n; r++) {
+        struct pair *pair = &p->pair[r];
+        struct scope s = scope_of(p, r);
+        if (is_rejected(p, pair, &s, &replaced)) {
+            pair->state = PAIR_REJECTED;
+            continue;
+        }
+        if (foreign_before(p, pair, &s) || foreign_behind(p, pair, &s)) {
+            pair->doubt = pair->lone ? DOUBT_NOT_OWN : pair->doubt | DOUBT_NOT_OWN;
+        }
+        if (uncertain_near(p, pair, &s, r)) {
+            pair->doubt = pair->lone ? DOUBT_UNCERTAIN : pair->doubt | DOUBT_UNCERTAIN;
+        }
+    }
+    oops(p);
+    for (size_t r = 0; r < p->pair_n; r++) {
+        struct pair *pair = &p->pair[r];
+        pair->state = pair->state == PAIR_OWN && pair->doubt != 0 ? PAIR_DOUBTED : pair->state;
+    }
+    amend_find(p, replaced);
+}

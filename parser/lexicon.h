@@ -1,0 +1,114 @@
+/* The words: phrases from data files, compiled so that a text is searched for all of them in one walk.
+ *
+ * A file is sections of phrases: `[flag chest_pain]`, then a phrase a line (README.md has the grammar). Each phrase
+ * becomes a PCRE2 pattern over a line of folded words, each followed by one space; phrases that can begin with the
+ * same word share one pattern, and a word of the text tries only its own. So a text costs one look-up a word and a
+ * match for the few words that begin anything.
+ */
+#ifndef QUIETARM_PARSER_LEXICON_H
+#define QUIETARM_PARSER_LEXICON_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct embedded;
+
+/* What a phrase says. The second column is the section's name in the files, the third how its arguments read. */
+#define LEXICON_KINDS(X)                                                                                               \
+    X(FLAG, "flag", ARGUMENT_FLAG)                   /* a symptom or event of the contract's flags */                  \
+    X(TECHNIQUE, "technique", ARGUMENT_TECHNIQUE)    /* how the measurement was made */                                \
+    X(NEWS, "news", ARGUMENT_NEWS)                   /* what else the clinic should know */                            \
+    X(ASKS, "asks", ARGUMENT_ASKS)                   /* a question, request, complaint or other symptom */             \
+    X(LABEL, "label", ARGUMENT_LABEL)                /* sys, dia, pulse: names a number beside it */                   \
+    X(NUMBER, "number", ARGUMENT_NUMBER)             /* a spelled-out number, by value */                              \
+    X(JOIN, "join", ARGUMENT_NONE)                   /* over, sobre: between the two pressures */                      \
+    X(ALSO, "also", ARGUMENT_NONE)                   /* and, y: between readings */                                    \
+    X(WHEN, "when", ARGUMENT_WHEN)                   /* day=-1 slot=evening */                                         \
+    X(WEEKDAY, "weekday", ARGUMENT_NUMBER)           /* 0 Sunday .. 6 Saturday; second: evening 2, morning 1 */        \
+    X(MONTH, "month", ARGUMENT_NUMBER)               /* 1 January .. 12 */                                             \
+    X(AGO, "ago", ARGUMENT_NUMBER)                   /* "# days ago": the number times this many days */               \
+    X(CLOCK, "clock", ARGUMENT_CLOCK)                /* words around a clock time */                                   \
+    X(UNIT, "unit", ARGUMENT_UNIT)                   /* after a number: what it measures */                            \
+    X(LEAD, "lead", ARGUMENT_UNIT)                   /* before a number: what it measures */                           \
+    X(ORDINAL, "ordinal", ARGUMENT_NONE)             /* first, reading #: numbers a reading */                         \
+    X(WHOSE, "whose", ARGUMENT_WHOSE)                /* whose the figure is */                                         \
+    X(UNCERTAIN, "uncertain", ARGUMENT_UNCERTAIN)    /* the patient is not sure of the figure */                       \
+    X(AMEND, "amend", ARGUMENT_AMEND)                /* takes back what was sent */                                    \
+    X(KEYWORD, "keyword", ARGUMENT_KEYWORD)          /* stop, start, help, yes, no, wrong number */                    \
+    X(POLITE, "polite", ARGUMENT_NONE)               /* what may stand beside a keyword */                             \
+    X(NEGATION, "negation", ARGUMENT_NEGATION)       /* and where it reaches */                                        \
+    X(FIGURE, "figure", ARGUMENT_NONE)               /* of speech: nothing inside it counts */                         \
+    X(UNREADABLE, "unreadable", ARGUMENT_NONE)       /* a photo, a link, "same as yesterday" */                        \
+    X(AGAIN, "again", ARGUMENT_NONE)                 /* "twice", "then the same again" after a reading */              \
+    X(EVENT, "event", ARGUMENT_NONE)                 /* something other than measuring that a time may belong to */    \
+    X(MEASURE, "measure", ARGUMENT_NONE)             /* measuring: taken, did it */                                    \
+    X(FILLER, "filler", ARGUMENT_NONE)               /* carries no content */                                          \
+    X(SOUNDS, "sounds", ARGUMENT_NONE)               /* a word that dictation writes for a number: for, to */          \
+    X(ARM, "arm", ARGUMENT_SIDE)                     /* left, right */                                                 \
+    X(POSTURE, "posture", ARGUMENT_POSTURE)          /* standing, lying */                                             \
+    X(PERSON, "person", ARGUMENT_NONE)               /* someone else */                                                \
+    X(PAST, "past", ARGUMENT_NONE)                   /* long ago, or over */                                           \
+    X(GREETING, "greeting", ARGUMENT_NONE)           /* good morning: a slot word that is none */                      \
+    X(LANGUAGE, "language", ARGUMENT_NONE)           /* words that tell the language */
+
+#define LEXICON_KIND_ID(NAME, text, arguments) KIND_##NAME,
+enum lexicon_kind { LEXICON_KINDS(LEXICON_KIND_ID) KIND_COUNT };
+
+enum { LABEL_NONE, LABEL_SYS, LABEL_DIA, LABEL_PULSE, LABEL_BP };
+enum clock_word {
+    CLOCK_AT, CLOCK_ABOUT, CLOCK_AM, CLOCK_PM, CLOCK_OCLOCK, CLOCK_PAST, CLOCK_TO, CLOCK_PLUS, CLOCK_HALF, CLOCK_NIGHT
+};
+enum whose { WHOSE_OTHER, WHOSE_OFFICE, WHOSE_USUAL, WHOSE_TARGET, WHOSE_PAST, WHOSE_SELF, WHOSE_QUOTE, WHOSE_FROM };
+enum amend_word { AMENDS_CORRECT, AMENDS_VOID, AMENDS_NOT, AMENDS_OOPS, AMENDS_IGNORE };
+enum negation {
+    NEGATION_BEFORE, NEGATION_AFTER, NEGATION_END, NEGATION_IF, NEGATION_DOUBLE, NEGATION_LIST, NEGATION_ANSWER
+};
+enum uncertain { UNCERTAIN_SAID, UNCERTAIN_CHOICE, UNCERTAIN_RANGE };
+enum asks { ASKS_QUESTION, ASKS_REMARK, ASKS_SYMPTOM };
+enum figure_role {
+    ROLE_FREE, ROLE_DOSE, ROLE_WEIGHT, ROLE_CM, ROLE_INCH, ROLE_CELSIUS, ROLE_FAHRENHEIT, ROLE_PERCENT, ROLE_SUGAR,
+    ROLE_AGE, ROLE_DURATION, ROLE_COUNT, ROLE_MMHG, ROLE_KPA, ROLE_BPM, ROLE_HOUSE, ROLE_PHONE, ROLE_OXYGEN, ROLE_BODY,
+    ROLE_ROOM, ROLE_ARM, ROLE_CUFF, ROLE_OTHER, ROLE_ENUMERATOR, ROLE_TIME, ROLE_DATE, ROLE_GARBLED, ROLE_REJECTED,
+    ROLE_TAKEN, ROLE_ERROR
+};
+
+/* One sense: what every phrase of a section says. */
+struct sense {
+    uint8_t kind;
+    uint8_t language; /* index of the file's language */
+    int16_t a, b;
+};
+
+/* A phrase found in a text: tokens [first, end). */
+struct mark {
+    uint32_t first, end;
+    uint8_t kind, language;
+    int16_t a, b;
+    uint32_t phrase; /* for --why and tests: which one */
+};
+
+struct marks {
+    struct mark *at;
+    size_t n, room;
+};
+
+struct tokens;
+struct folded;
+struct lexicon;
+
+/* Compiles the files of `base` (ended by a NULL name) but those that one of `more` replaces by name, then `more`.
+ * NULL with a line "FILE:LINE: what, what to do" in `why` when a file has a mistake. */
+struct lexicon *lexicon_open(const struct embedded *base, const struct embedded *more, size_t n, char *why,
+                             size_t why_size);
+void lexicon_close(struct lexicon *l);
+bool lexicon_has_jit(const struct lexicon *l);
+const char *lexicon_language(const struct lexicon *l, unsigned index); /* "en"; NULL past the end */
+unsigned lexicon_languages(const struct lexicon *l);
+const char *lexicon_kind_name(unsigned kind);
+
+/* Finds every phrase in the tokens: marks in order of their first token. `known[i]` tells whether token i is a word
+ * that any phrase holds. False when out of memory. */
+bool lexicon_scan(struct lexicon *l, const struct folded *f, struct tokens *t, struct marks *out);
+
+#endif

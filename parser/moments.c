@@ -1,0 +1,541 @@
+/* Moments: the days, parts of day and clock times of a text, resolved against its receipt.
+ *
+ * Atoms (a date, a weekday, "this morning", "7.15", "half seven") that stand together are one moment. A day is never
+ * in the future. A number that turns out to be a date or a clock time is taken out of the running for a pressure; a
+ * number is never made a time when it can be half of a pair in range. Whose moment it is, attach.c decides.
+ */
+#include "parser/steps.h"
+
+#include <string.h>
+
+enum { MORNING_HOURS_END = 12 * 60, EVENING_BEGINS = 16 * 60, NIGHT_ENDS = 4 * 60 };
+
+static struct figure *figure_starting(struct parse *p, uint32_t first) {
+    size_t low = 0, high = p->figure_n;
+    while (low < high) {
+        size_t middle = (low + high) / 2;
+        if (p->figure[middle].first < first) {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    return low < p->figure_n && p->figure[low].first == first ? &p->figure[low] : NULL;
+}
+
+static struct figure *free_at(struct parse *p, uint32_t first) {
+    struct figure *f = figure_starting(p, first);
+    return f != NULL && f->role == ROLE_FREE && !f->garbled ? f : NULL;
+}
+
+/* A whole number at `first` within [low, high], in digits or words. */
+static struct figure *whole_at(struct parse *p, uint32_t first, int low, int high) {
+    struct figure *f = free_at(p, first);
+    return f != NULL && !f->decimal && f->value >= low && f->value <= high ? f : NULL;
+}
+
+static struct when *when_add(struct parse *p, uint32_t first, uint32_t end) {
+    struct when *w = &p->when[p->when_n++];
+    *w = (struct when){.first = first, .end = end, .day = DAY_UNSAID, .minute = MINUTE_UNSAID};
+    return w;
+}
+
+static bool glued_at(const struct parse *p, uint32_t i) {
+    return i < p->t.n && p->t.at[i].glued;
+}
+
+/* am or pm at token i: CLOCK_AM or CLOCK_PM, or -1. One letter counts only when glued ("7a"). */
+static int meridiem_at(const struct parse *p, uint32_t i, uint32_t *end) {
+    const struct mark *m = mark_at(p, i, KIND_CLOCK);
+    if (m == NULL || (m->a != CLOCK_AM && m->a != CLOCK_PM) || (p->t.at[i].size == 1 && !p->t.at[i].glued)) {
+        return -1;
+    }
+    *end = m->end;
+    return m->a;
+}
+
+static int clock_minute(int hour, int minute, int meridiem) {
+    if (meridiem == CLOCK_PM && hour < 12) {
+        hour += 12;
+    }
+    if (meridiem == CLOCK_AM && hour == 12) {
+        hour = 0;
+    }
+    return hour * 60 + minute;
+}
+
+/* Whether a word for "about" stands before token i: such a time is none. */
+static bool about_before(const struct parse *p, uint32_t i) {
+    for (uint32_t k = i; k > 0 && k + 3 > i; k--) {
+        const struct mark *m = mark_before(p, k, KIND_CLOCK);
+        if (m != NULL && m->a == CLOCK_ABOUT) {
+            return true;
+        }
+        if (mark_before(p, k, KIND_CLOCK) == NULL) {
+            return false;
+        }
+    }
+    return false;
+}
+
+/* Takes the figures in [first, end) as a clock time: `hour`, `minute`; `exact24`: written so that it needs no am or pm. */
+static void clock_take(struct parse *p, uint32_t first, uint32_t end, int hour, int minute, bool exact24) {
+    uint32_t after = end;
+    int meridiem = meridiem_at(p, end, &after);
+    const struct mark *oclock = mark_at(p, after, KIND_CLOCK);
+    if (oclock != NULL && oclock->a == CLOCK_OCLOCK) {
+        after = oclock->end;
+        int more = meridiem_at(p, after, &after);
+        meridiem = meridiem < 0 ? more : meridiem;
+    }
+    const struct mark *plus = mark_at(p, after, KIND_CLOCK);
+    if (plus != NULL && plus->a == CLOCK_PLUS) { /* "y media", "menos cuarto" */
+        hour += plus->b < 0 ? -1 : 0;
+        minute = plus->b < 0 ? 60 + plus->b : plus->b;
+        after = plus->end;
+        int more = meridiem_at(p, after, &after);
+        meridiem = meridiem < 0 ? more : meridiem;
+    }
+    struct when *w = when_add(p, first, after);
+    for (size_t i = 0; i < p->figure_n; i++) {
+        if (p->figure[i].first >= first && p->figure[i].first < after) {
+            p->figure[i].role = ROLE_TIME;
+        }
+    }
+    const struct mark *ish = mark_at(p, after, KIND_CLOCK);
+    w->about = about_before(p, first) || (ish != NULL && ish->a == CLOCK_ABOUT && glued_at(p, after));
+    w->end = ish != NULL && ish->a == CLOCK_ABOUT && glued_at(p, after) ? ish->end : w->end;
+    w->minute = (int16_t)clock_minute(hour, minute, meridiem);
+    w->clock_open = meridiem < 0 && !exact24 && hour >= 1 && hour <= 12;
+    if (w->about) {
+        w->slot = meridiem == CLOCK_AM ? SLOT_MORNING : meridiem == CLOCK_PM && w->minute >= EVENING_BEGINS ? SLOT_EVENING : SLOT_NONE;
+        w->minute = MINUTE_UNSAID;
+        w->clock_open = false;
+    }
+}
+
+static bool slash_at(const struct parse *p, uint32_t i) {
+    return token_is(p, i, '/') || token_is(p, i, '\\') || token_is(p, i, '|');
+}
+
+/* Whether token i begins with a written 0: "07:10" is of the morning. */
+static bool zero_led(const struct parse *p, uint32_t i) {
+    return p->t.at[i].kind == TOKEN_NUMBER && p->t.at[i].digits >= 2 && p->f.text[p->t.at[i].start] == '0';
+}
+
+/* "7:30", "7.10", "20:15:30", "7h30": hour, mark, two digits. */
+static bool clock_marked(struct parse *p, uint32_t i) {
+    struct figure *hour = whole_at(p, i, 0, 23), *minute = whole_at(p, i + 2, 0, 59);
+    if (hour == NULL || minute == NULL || hour->spelled || minute->digits != 2 || hour->digits > 2 ||
+        !glued_at(p, i + 1) || !glued_at(p, i + 2)) {
+        return false;
+    }
+    bool mark = token_is(p, i + 1, ':') || token_is(p, i + 1, '.') || token_word(p, i + 1, "h");
+    if (!mark || p->t.at[i + 1].size != 1 || slash_at(p, i + 3) || (i > 0 && slash_at(p, i - 1))) {
+        return false;
+    }
+    uint32_t end = i + 3;
+    if (token_is(p, end, ':') && whole_at(p, end + 1, 0, 59) != NULL && glued_at(p, end) && glued_at(p, end + 1)) {
+        end += 2;
+    }
+    const struct mark *unit = mark_at(p, end, KIND_UNIT);
+    if (unit != NULL && unit->a != ROLE_DURATION && unit->a != ROLE_BPM && token_is(p, i + 1, '.') && unit->a != ROLE_CELSIUS + 100) {
+        uint32_t skip;
+        if (meridiem_at(p, end, &skip) < 0) {
+            return false; /* 7.15 kg */
+        }
+    }
+    uint32_t after = end;
+    const struct mark *h = mark_at(p, end, KIND_CLOCK);
+    if (h != NULL && h->a == CLOCK_OCLOCK) {
+        after = h->end;
+    }
+    clock_take(p, i, after, (int)hour->value, (int)minute->value, zero_led(p, i) || hour->value > 12 || hour->value == 0);
+    return true;
+}
+
+/* "0710", "1930": four digits that stand for a time and for nothing else. */
+static bool clock_four(struct parse *p, uint32_t i) {
+    struct figure *f = free_at(p, i);
+    if (f == NULL || f->spelled || f->digits != 4 || f->decimal || (int)f->value / 100 > 23 || (int)f->value % 100 > 59 ||
+        slash_at(p, i + 1) || (i > 0 && slash_at(p, i - 1))) {
+        return false;
+    }
+    uint32_t skip;
+    bool led = zero_led(p, i), said = meridiem_at(p, f->end, &skip) >= 0;
+    const struct mark *at = mark_before(p, i, KIND_CLOCK), *hours = mark_at(p, f->end, KIND_CLOCK);
+    said = said || (at != NULL && at->a == CLOCK_AT) || (hours != NULL && hours->a == CLOCK_OCLOCK);
+    bool heads = (i == 0 || token_ends_sentence(p, i - 1)) && (int)f->value % 5 == 0 && figure_starting(p, f->end) != NULL;
+    if (!led && !said && !heads) {
+        return false;
+    }
+    clock_take(p, i, f->end, (int)f->value / 100, (int)f->value % 100, led || f->value >= 1300);
+    return true;
+}
+
+/* "half past 7", "quarter to nine", "ten past eight", "20 to 8", "half seven". */
+static bool clock_words(struct parse *p, uint32_t i) {
+    const struct mark *m = mark_at(p, i, KIND_CLOCK);
+    uint32_t first = i;
+    int minutes = 0;
+    struct figure *count = NULL;
+    if (m == NULL && (count = whole_at(p, i, 1, 29)) != NULL) {
+        uint32_t at = count->end;
+        const struct mark *unit = mark_at(p, at, KIND_UNIT);
+        at = unit != NULL && unit->a == ROLE_DURATION ? unit->end : at;
+        m = mark_at(p, at, KIND_CLOCK);
+        if (m == NULL || (m->a != CLOCK_PAST && m->a != CLOCK_TO) || m->b != 0) {
+            return false;
+        }
+        minutes = (int)count->value;
+    } else if (m == NULL || (m->a != CLOCK_PAST && m->a != CLOCK_TO && m->a != CLOCK_HALF) || (m->b == 0 && m->a != CLOCK_HALF)) {
+        return false;
+    } else {
+        minutes = m->b;
+    }
+    struct figure *hour = whole_at(p, m->end, 1, 12);
+    if (hour == NULL || slash_at(p, hour->end)) {
+        return false;
+    }
+    if (count != NULL && m->a == CLOCK_TO && mark_at(p, hour->end, KIND_UNIT) != NULL) {
+        return false; /* "20 to 30 cm" */
+    }
+    int h = (int)hour->value;
+    if (m->a == CLOCK_TO) {
+        h = h == 1 ? 12 : h - 1;
+        minutes = 60 - minutes;
+    }
+    clock_take(p, first, hour->end, h, m->a == CLOCK_HALF ? 30 : minutes, false);
+    return true;
+}
+
+/* Whether a part of the day is said right behind token i: "7 this morning", "6 de la tarde". */
+static bool part_of_day_at(const struct parse *p, uint32_t i) {
+    const struct mark *m = mark_at(p, i, KIND_WHEN);
+    return m != NULL && m->b != SLOT_NONE;
+}
+
+/* An hour alone: "7am", "7a", "at 8", "7 o'clock", "a las 7", "7 this morning". */
+static bool clock_hour(struct parse *p, uint32_t i) {
+    struct figure *f = whole_at(p, i, 1, 23);
+    if (f == NULL || f->digits > 2 || slash_at(p, f->end) || (i > 0 && slash_at(p, i - 1))) {
+        return false;
+    }
+    uint32_t skip;
+    bool said = f->value <= 12 && meridiem_at(p, f->end, &skip) >= 0;
+    const struct mark *after = mark_at(p, f->end, KIND_CLOCK), *at = mark_before(p, i, KIND_CLOCK);
+    said = said || (after != NULL && (after->a == CLOCK_OCLOCK || (after->a == CLOCK_PLUS && at != NULL)));
+    said = said || (f->value <= 12 && part_of_day_at(p, f->end) && !f->weak);
+    if (!said && at != NULL && (at->a == CLOCK_AT || at->a == CLOCK_ABOUT)) {
+        bool plain = mark_at(p, f->end, KIND_UNIT) == NULL && mark_at(p, f->end, KIND_JOIN) == NULL &&
+                     !token_is(p, f->end, '%') && !token_is(p, f->end, '-') && !(token_is(p, f->end, '.') && glued_at(p, f->end + 1));
+        said = plain && (f->value <= 12 || at->b == 1);
+        said = said && (at->a == CLOCK_AT || about_before(p, i));
+    }
+    if (!said) {
+        return false;
+    }
+    clock_take(p, i, f->end, (int)f->value, 0, f->value > 12 || zero_led(p, i));
+    return true;
+}
+
+/* Two-digit years are of this century. */
+static int year_full(int year) {
+    return year < 100 ? 2000 + year : year;
+}
+
+static int days_back(const struct parse *p, int year, int month, int day) {
+    if (year == 0) {
+        return calendar_back(p->received, month, day);
+    }
+    if (!calendar_valid(year, month, day)) {
+        return 1;
+    }
+    struct moment r = p->received;
+    return (int)(calendar_days(year, month, day) - calendar_days(r.year, r.month, r.day));
+}
+
+/* The most recent valid order of two numbers as day and month, not in the future; 1 when there is none. */
+static int date_orders(const struct parse *p, int a, int b, int year) {
+    int best = 1;
+    for (int turn = 0; turn < 2; turn++) {
+        int month = turn == 0 ? b : a, day = turn == 0 ? a : b;
+        if (month < 1 || month > 12 || day < 1 || day > 31 || !calendar_valid(2024, month, day)) {
+            continue;
+        }
+        int back = days_back(p, year, month, day);
+        if (back <= 0 && (best > 0 || back > best)) {
+            best = back;
+        }
+    }
+    return best;
+}
+
+static void date_take(struct parse *p, uint32_t first, uint32_t end, int back) {
+    for (size_t i = 0; i < p->figure_n; i++) {
+        if (p->figure[i].first >= first && p->figure[i].first < end) {
+            p->figure[i].role = ROLE_DATE;
+        }
+    }
+    struct when *w = when_add(p, first, end);
+    w->day = (int16_t)(back < -3000 ? -3000 : back);
+    w->date = true;
+}
+
+/* "25/12/26", "2026-12-25", "25.12.2026". */
+static bool date_three(struct parse *p, uint32_t i) {
+    struct figure *a = free_at(p, i), *b = free_at(p, i + 2), *c = figure_starting(p, i + 4);
+    if (a == NULL || b == NULL || c == NULL || a->spelled || c->spelled || !token_is(p, i + 3, p->t.at[i + 1].mark) ||
+        (p->t.at[i + 1].mark != '/' && p->t.at[i + 1].mark != '-' && p->t.at[i + 1].mark != '.') || !glued_at(p, i + 1) ||
+        !glued_at(p, i + 2) || !glued_at(p, i + 4)) {
+        return false;
+    }
+    int back = 1;
+    if (a->digits == 4 && a->value > 1999) {
+        back = days_back(p, (int)a->value, (int)b->value, (int)c->value);
+    } else if (a->value <= 31 && b->value <= 31 && a->digits <= 2 && b->digits <= 2 && (c->digits == 4 || c->digits == 2)) {
+        int year = year_full((int)c->value);
+        if (year < p->received.year - 2 || year > p->received.year) {
+            return false;
+        }
+        back = date_orders(p, (int)a->value, (int)b->value, year);
+    }
+    if (back > 0) {
+        return false;
+    }
+    date_take(p, i, i + 5, back);
+    return true;
+}
+
+/* Whether a pair, or the first of one, stands behind token i within its line, or another date leads a line: then a
+ * small a/b before it is a date. */
+static bool reading_follows(struct parse *p, uint32_t i) {
+    for (uint32_t k = i; k < p->t.n && k < i + 12 && p->t.at[k].kind != TOKEN_BREAK; k++) {
+        const struct figure *f = figure_starting(p, k);
+        if (f != NULL && f->role == ROLE_FREE && f->value >= 40 && f->value <= 320) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool reading_before(struct parse *p, uint32_t i) {
+    for (uint32_t k = i; k-- > 0 && k + 12 > i && p->t.at[k].kind != TOKEN_BREAK;) {
+        const struct figure *f = figure_starting(p, k);
+        if (f != NULL && f->role == ROLE_FREE && f->value >= 40 && f->value <= 320) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* "20/11", "11/23": only with a reading beside it, for alone it is a pair with digits missing. */
+static bool date_two(struct parse *p, uint32_t i) {
+    struct figure *a = whole_at(p, i, 1, 31), *b = whole_at(p, i + 2, 1, 31);
+    bool mark = token_is(p, i + 1, '/') || token_is(p, i + 1, '-') || token_is(p, i + 1, '.');
+    if (a == NULL || b == NULL || !mark || a->spelled || b->spelled || !glued_at(p, i + 1) || !glued_at(p, i + 2) ||
+        slash_at(p, i + 3) || (i > 0 && slash_at(p, i - 1)) || (!token_is(p, i + 1, '/') && p->t.at[i + 2].digits != 2)) {
+        return false;
+    }
+    const struct mark *unit = mark_at(p, i + 3, KIND_UNIT);
+    int back = date_orders(p, (int)a->value, (int)b->value, 0);
+    if (back > 0 || (unit != NULL && unit->a != ROLE_DURATION) || (!reading_follows(p, i + 3) && !reading_before(p, i))) {
+        return false;
+    }
+    if (token_is(p, i + 1, '-') && !reading_follows(p, i + 3)) {
+        return false;
+    }
+    date_take(p, i, i + 3, back);
+    return true;
+}
+
+static bool ordinal_suffix(const struct parse *p, uint32_t i) {
+    return glued_at(p, i) && (token_word(p, i, "st") || token_word(p, i, "nd") || token_word(p, i, "rd") || token_word(p, i, "th"));
+}
+
+/* "25th Dec", "25 de diciembre", "Dec 25", "December 25th". */
+static bool date_month(struct parse *p, uint32_t i) {
+    struct figure *day = whole_at(p, i, 1, 31);
+    const struct mark *month = NULL;
+    uint32_t end = i;
+    if (day != NULL && !slash_at(p, day->end)) {
+        end = ordinal_suffix(p, day->end) ? day->end + 1 : day->end;
+        end = token_word(p, end, "of") || token_word(p, end, "de") ? end + 1 : end;
+        month = mark_at(p, end, KIND_MONTH);
+        end = month != NULL ? month->end : end;
+    } else if ((month = mark_at(p, i, KIND_MONTH)) != NULL) {
+        uint32_t at = token_word(p, month->end, "the") || token_is(p, month->end, '.') ? month->end + 1 : month->end;
+        day = whole_at(p, at, 1, 31);
+        if (day == NULL || slash_at(p, day->end) || token_word(p, day->end, "over")) {
+            return false;
+        }
+        end = ordinal_suffix(p, day->end) ? day->end + 1 : day->end;
+    }
+    if (day == NULL || month == NULL) {
+        return false;
+    }
+    struct figure *year = figure_starting(p, token_is(p, end, ',') ? end + 1 : end);
+    bool dated = year != NULL && year->digits == 4 && year->value > 1999 && year->value < 2100;
+    int back = days_back(p, dated ? (int)year->value : 0, month->a, (int)day->value);
+    if (back > 0) {
+        return false;
+    }
+    date_take(p, i, dated ? year->end : end, back);
+    return true;
+}
+
+/* "the 26th", "Thurs 26th", "26th:", "el dia 26", where no month is said. */
+static bool date_day(struct parse *p, uint32_t i) {
+    struct figure *day = whole_at(p, i, 1, 31);
+    if (day == NULL || day->spelled || slash_at(p, day->end)) {
+        return false;
+    }
+    bool weekday = i > 0 && (mark_before(p, i, KIND_WEEKDAY) != NULL || (token_is(p, i - 1, ',') && mark_before(p, i - 1, KIND_WEEKDAY) != NULL) ||
+        (token_word(p, i - 1, "the") && mark_before(p, i - 1, KIND_WEEKDAY) != NULL));
+    bool suffix = ordinal_suffix(p, day->end);
+    bool dia = i > 0 && token_word(p, i - 1, "dia") && i > 1 && token_word(p, i - 2, "el");
+    if (!(suffix && (weekday || day->value > 4 || (i > 0 && (token_word(p, i - 1, "the") || token_word(p, i - 1, "on"))))) &&
+        !dia && !(weekday && !suffix && token_is(p, day->end, ':'))) {
+        return false;
+    }
+    uint32_t end = suffix ? day->end + 1 : day->end;
+    if (suffix && day->value <= 4 && !weekday && (mark_at(p, end, KIND_ORDINAL) != NULL || token_word(p, end, "time") ||
+        token_word(p, end, "one") || token_word(p, end, "reading"))) {
+        return false;
+    }
+    struct moment r = p->received;
+    int month = r.month, year = r.year;
+    for (int tries = 0; tries < 3; tries++) {
+        if (calendar_valid(year, month, (int)day->value)) {
+            int back = days_back(p, year, month, (int)day->value);
+            if (back <= 0) {
+                date_take(p, i, end, back);
+                return true;
+            }
+        }
+        year -= month == 1;
+        month = month == 1 ? 12 : month - 1;
+    }
+    return false;
+}
+
+/* "two days ago", "hace 3 dias". */
+static bool ago_at(struct parse *p, uint32_t i) {
+    const struct mark *m = mark_at(p, i, KIND_AGO);
+    if (m == NULL) {
+        return false;
+    }
+    int count = m->b;
+    for (uint32_t k = m->first; k < m->end && count == 0; k++) {
+        struct figure *f = figure_starting(p, k);
+        if (f != NULL) {
+            f->role = ROLE_DURATION;
+            count = (int)f->value;
+        }
+    }
+    struct when *w = when_add(p, m->first, m->end);
+    int back = m->a * (count == 0 ? 1 : count);
+    w->day = (int16_t)(back > 3000 ? -3000 : -back);
+    return true;
+}
+
+static bool weekday_at(struct parse *p, uint32_t i) {
+    const struct mark *m = mark_at(p, i, KIND_WEEKDAY);
+    if (m == NULL) {
+        return false;
+    }
+    struct when *w = when_add(p, i, m->end);
+    int today = calendar_weekday(calendar_days(p->received.year, p->received.month, p->received.day));
+    w->day = (int16_t)(-((today - m->a + 7) % 7));
+    w->weekday = true;
+    w->strict = m->b == 1;
+    if (w->strict && w->day == 0) {
+        w->day = -7;
+    }
+    return true;
+}
+
+static bool part_at(struct parse *p, uint32_t i) {
+    const struct mark *m = mark_at(p, i, KIND_WHEN);
+    uint32_t end = i;
+    int meridiem = m == NULL && p->t.at[i].kind == TOKEN_WORD && p->t.at[i].size > 1 ? meridiem_at(p, i, &end) : -1;
+    if (m == NULL && meridiem < 0) {
+        return false;
+    }
+    struct when *w = when_add(p, i, m != NULL ? m->end : end);
+    if (m == NULL) {
+        w->slot = meridiem == CLOCK_AM ? SLOT_MORNING : SLOT_EVENING;
+        return true;
+    }
+    w->day = m->a;
+    w->slot = (uint8_t)m->b;
+    if (m->a == 0 && m->b == SLOT_EVENING && p->received.minute < NIGHT_ENDS) {
+        w->day = -1;
+    }
+    return true;
+}
+
+/* Whether b may join a: they stand together and do not say the same thing twice. */
+static bool when_joins(const struct parse *p, const struct when *a, const struct when *b) {
+    if (b->first > a->end + 3 || (a->minute != MINUTE_UNSAID && b->minute != MINUTE_UNSAID)) {
+        return false;
+    }
+    bool days = a->day != DAY_UNSAID && b->day != DAY_UNSAID && a->day != b->day;
+    bool names = (a->weekday && b->date) || (a->date && b->weekday);
+    bool slots = a->slot != SLOT_NONE && b->slot != SLOT_NONE && a->slot != b->slot;
+    if ((days && !names) || slots) {
+        return false;
+    }
+    for (uint32_t i = a->end; i < b->first; i++) {
+        const struct token *k = &p->t.at[i];
+        bool mark = k->kind == TOKEN_MARK && (k->mark == ',' || k->mark == '-' || k->mark == '@' || k->mark == '(' || k->mark == '.');
+        bool clock = (p->covers[i] & KIND_IS(KIND_CLOCK)) != 0;
+        if (!mark && !clock && !(k->kind == TOKEN_WORD && (p->covers[i] & KIND_IS(KIND_FILLER)))) {
+            return false;
+        }
+        if (mark && k->mark == '.' && k->size == 1 && b->first > i + 1) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static void whens_join(struct parse *p) {
+    size_t kept = 0;
+    for (size_t i = 0; i < p->when_n; i++) {
+        struct when *b = &p->when[i], *a = kept > 0 ? &p->when[kept - 1] : NULL;
+        if (a == NULL || !when_joins(p, a, b)) {
+            p->when[kept++] = *b;
+            continue;
+        }
+        if (b->day != DAY_UNSAID && (a->day == DAY_UNSAID || b->date)) {
+            a->day = b->day;
+            a->weekday = b->weekday && !a->date;
+        }
+        a->date = a->date || b->date;
+        if (b->minute != MINUTE_UNSAID) {
+            a->minute = b->minute;
+            a->clock_open = b->clock_open;
+        }
+        a->about = a->about || b->about;
+        a->slot = a->slot == SLOT_NONE ? b->slot : a->slot;
+        a->end = b->end;
+    }
+    p->when_n = kept;
+}
+
+void moments_find(struct parse *p) {
+    for (uint32_t i = 0; i < p->t.n; i++) {
+        size_t before = p->when_n;
+        if (p->t.at[i].kind == TOKEN_NUMBER || (p->starts[i] & (KIND_IS(KIND_NUMBER) | KIND_IS(KIND_CLOCK) | KIND_IS(KIND_MONTH) |
+                                                              KIND_IS(KIND_AGO) | KIND_IS(KIND_WEEKDAY) | KIND_IS(KIND_WHEN)))) {
+            bool found = ago_at(p, i) || date_three(p, i) || date_month(p, i) || date_day(p, i) || clock_words(p, i) ||
+                         clock_marked(p, i) || clock_four(p, i) || date_two(p, i) || clock_hour(p, i) || weekday_at(p, i) ||
+                         part_at(p, i);
+            if (found && p->when_n > before) {
+                i = p->when[p->when_n - 1].end - 1;
+            }
+        }
+    }
+    whens_join(p);
+}

@@ -1,0 +1,240 @@
+/* The tables over tokens and marks that every later step asks: which kinds cover a token, where clauses end.
+ * A mark inside a figure of speech is dropped here, and one inside a longer mark of its own kind. Linear in the
+ * text: a mark is compared only with those that begin near it.
+ */
+#include "parser/steps.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { MARK_REACH = 24 }; /* no phrase is longer than this many tokens */
+
+void parse_free(struct parse *p) {
+    folded_free(&p->f);
+    tokens_free(&p->t);
+    free(p->m.at);
+    free(p->covers);
+    free(p->starts);
+    free(p->mark_from);
+    free(p->clause_of);
+    free(p->clause);
+    free(p->figure);
+    free(p->when);
+    free(p->pair);
+    free(p->element);
+}
+
+static bool table_grow(void **table, size_t n, size_t size) {
+    void *more = realloc(*table, n * size);
+    if (more == NULL) {
+        return false;
+    }
+    *table = more;
+    return true;
+}
+
+static bool tables_reserve(struct parse *p) {
+    size_t n = p->t.n + 2;
+    if (n <= p->token_room) {
+        return true;
+    }
+    n += n / 2;
+    bool ok = table_grow((void **)&p->covers, n, sizeof *p->covers) &&
+              table_grow((void **)&p->starts, n, sizeof *p->starts) &&
+              table_grow((void **)&p->mark_from, n, sizeof *p->mark_from) &&
+              table_grow((void **)&p->clause_of, n, sizeof *p->clause_of) &&
+              table_grow((void **)&p->clause, n, sizeof *p->clause) &&
+              table_grow((void **)&p->figure, n, sizeof *p->figure) &&
+              table_grow((void **)&p->when, n * 2, sizeof *p->when) &&
+              table_grow((void **)&p->pair, n, sizeof *p->pair) &&
+              table_grow((void **)&p->element, n, sizeof *p->element);
+    p->token_room = ok ? n : p->token_room;
+    return ok;
+}
+
+/* Whether mark b makes mark a void: a lies in b, and b is a figure of speech or a longer mark of a's kind. */
+static bool mark_covered(const struct mark *a, const struct mark *b) {
+    if (a == b || b->first > a->first || b->end < a->end) {
+        return false;
+    }
+    bool longer = b->end - b->first > a->end - a->first;
+    switch (b->kind) {
+    case KIND_FIGURE: return a->kind != KIND_FIGURE && a->kind != KIND_NUMBER && a->kind != KIND_FILLER;
+    case KIND_GREETING: return a->kind == KIND_WHEN;
+    case KIND_FLAG:
+    case KIND_TECHNIQUE: return longer && (a->kind == b->kind ? a->a == b->a : a->kind == KIND_LABEL || a->kind == KIND_TECHNIQUE);
+    default: return longer && a->kind == b->kind && a->kind != KIND_KEYWORD;
+    }
+}
+
+static void marks_thin(struct parse *p) {
+    size_t kept = 0, low = 0;
+    for (size_t i = 0; i < p->m.n; i++) {
+        struct mark *a = &p->m.at[i];
+        bool covered = false;
+        while (low < i && p->m.at[low].first + MARK_REACH < a->first) {
+            low++;
+        }
+        for (size_t k = low; k < p->m.n && p->m.at[k].first <= a->first && !covered; k++) {
+            covered = mark_covered(a, &p->m.at[k]);
+        }
+        if (covered) {
+            a->phrase |= 0x80000000u;
+        }
+    }
+    for (size_t i = 0; i < p->m.n; i++) {
+        if (!(p->m.at[i].phrase & 0x80000000u)) {
+            p->m.at[kept++] = p->m.at[i];
+        }
+    }
+    p->m.n = kept;
+}
+
+static void marks_index(struct parse *p) {
+    memset(p->covers, 0, (p->t.n + 1) * sizeof *p->covers);
+    memset(p->starts, 0, (p->t.n + 1) * sizeof *p->starts);
+    size_t k = 0;
+    for (uint32_t i = 0; i <= p->t.n; i++) {
+        while (k < p->m.n && p->m.at[k].first < i) {
+            k++;
+        }
+        p->mark_from[i] = (uint32_t)k;
+    }
+    for (size_t i = 0; i < p->m.n; i++) {
+        const struct mark *m = &p->m.at[i];
+        p->starts[m->first] |= KIND_IS(m->kind);
+        for (uint32_t at = m->first; at < m->end; at++) {
+            p->covers[at] |= KIND_IS(m->kind);
+        }
+    }
+}
+
+const struct mark *mark_at(const struct parse *p, uint32_t i, unsigned kind) {
+    if (i >= p->t.n || !(p->starts[i] & KIND_IS(kind))) {
+        return NULL;
+    }
+    const struct mark *best = NULL;
+    for (size_t k = p->mark_from[i]; k < p->m.n && p->m.at[k].first == i; k++) {
+        if (p->m.at[k].kind == kind && (best == NULL || p->m.at[k].end > best->end)) {
+            best = &p->m.at[k];
+        }
+    }
+    return best;
+}
+
+const struct mark *mark_before(const struct parse *p, uint32_t end, unsigned kind) {
+    for (uint32_t i = end; i-- > 0 && i + 8 > end && (p->covers[i] & KIND_IS(kind));) {
+        const struct mark *m = mark_at(p, i, kind);
+        if (m != NULL && m->end == end) {
+            return m;
+        }
+    }
+    return NULL;
+}
+
+const struct mark *mark_within(const struct parse *p, uint32_t first, uint32_t end, unsigned kind, int a) {
+    for (uint32_t i = first; i < end && i < p->t.n; i++) {
+        if (!(p->starts[i] & KIND_IS(kind))) {
+            continue;
+        }
+        for (size_t k = p->mark_from[i]; k < p->m.n && p->m.at[k].first == i; k++) {
+            const struct mark *m = &p->m.at[k];
+            if (m->kind == kind && (a < 0 || m->a == a) && m->end <= end) {
+                return m;
+            }
+        }
+    }
+    return NULL;
+}
+
+bool token_is(const struct parse *p, uint32_t i, char mark) {
+    return i < p->t.n && p->t.at[i].kind == TOKEN_MARK && p->t.at[i].mark == mark;
+}
+
+bool token_word(const struct parse *p, uint32_t i, const char *word) {
+    if (i >= p->t.n || p->t.at[i].kind != TOKEN_WORD) {
+        return false;
+    }
+    size_t n = strlen(word);
+    return p->t.at[i].size == n && memcmp(p->f.text + p->t.at[i].start, word, n) == 0;
+}
+
+/* Whether a mark stands between two numbers, glued to both or spaced, as a separator does. */
+static bool token_parts_numbers(const struct parse *p, uint32_t i) {
+    return i > 0 && i + 1 < p->t.n && p->t.at[i - 1].kind == TOKEN_NUMBER && p->t.at[i + 1].kind == TOKEN_NUMBER &&
+           p->t.at[i].glued && p->t.at[i + 1].glued;
+}
+
+bool token_ends_sentence(const struct parse *p, uint32_t i) {
+    const struct token *k = &p->t.at[i];
+    if (k->kind == TOKEN_BREAK) {
+        return true;
+    }
+    if (k->kind != TOKEN_MARK || (k->mark != '.' && k->mark != '!' && k->mark != '?' && k->mark != ';')) {
+        return false;
+    }
+    return !token_parts_numbers(p, i);
+}
+
+static char clause_close(const struct parse *p, uint32_t i) {
+    const struct token *k = &p->t.at[i];
+    if (token_ends_sentence(p, i)) {
+        return k->kind == TOKEN_BREAK ? '^' : k->mark;
+    }
+    if (k->kind == TOKEN_MARK && (k->mark == ',' || k->mark == '(' || k->mark == ')' || k->mark == ':') &&
+        !token_parts_numbers(p, i)) {
+        return k->mark;
+    }
+    if (k->kind == TOKEN_MARK && k->mark == '-' && !k->glued &&
+        !(i > 0 && i + 1 < p->t.n && p->t.at[i - 1].kind == TOKEN_NUMBER && p->t.at[i + 1].kind == TOKEN_NUMBER)) {
+        return '-';
+    }
+    return '\0';
+}
+
+/* A boundary word opens its clause; a closing mark ends it and belongs to it. */
+static void clauses_cut(struct parse *p) {
+    uint32_t first = 0, sentence = 0;
+    p->clause_n = 0;
+    for (uint32_t i = 0; i < p->t.n; i++) {
+        const struct mark *word = mark_at(p, i, KIND_NEGATION);
+        if (word != NULL && word->a == NEGATION_END && i > first) {
+            p->clause[p->clause_n++] = (struct clause){first, i, sentence, 'w'};
+            first = i;
+        }
+        p->clause_of[i] = (uint32_t)p->clause_n;
+        char close = clause_close(p, i);
+        if (close != '\0') {
+            p->clause[p->clause_n++] = (struct clause){first, i + 1, sentence, close};
+            first = i + 1;
+            sentence += strchr(",():-", close) == NULL;
+        }
+    }
+    if (first < p->t.n || p->clause_n == 0) {
+        p->clause[p->clause_n++] = (struct clause){first, (uint32_t)p->t.n, sentence, '\0'};
+    }
+    p->clause_of[p->t.n] = (uint32_t)p->clause_n - 1;
+}
+
+bool tokens_empty(const struct parse *p, uint32_t first, uint32_t end, uint64_t kinds) {
+    for (uint32_t i = first; i < end && i < p->t.n; i++) {
+        const struct token *k = &p->t.at[i];
+        bool plain = k->kind == TOKEN_MARK || k->kind == TOKEN_BREAK;
+        if (!plain && !(p->covers[i] & (kinds | KIND_IS(KIND_FILLER)))) {
+            return false;
+        }
+    }
+    return true;
+}
+
+bool parse_tables(struct parse *p) {
+    if (!tables_reserve(p)) {
+        return false;
+    }
+    marks_thin(p);
+    marks_index(p);
+    clauses_cut(p);
+    p->figure_n = p->when_n = p->pair_n = p->element_n = 0;
+    p->skip_numbers = false;
+    return true;
+}

@@ -1,0 +1,389 @@
+/* Roles: figures that measure something else than blood pressure.
+ *
+ * A unit behind a number or a lead before it ("weight", "flat", "aged") takes it out of the running; so does a number
+ * too long for any reading. Sizes of arm and cuff and the temperature of the room are kept. It must never take a
+ * number away on a guess: what has no unit and no lead stays free.
+ */
+#include "parser/steps.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { LEAD_REACH = 6 }; /* tokens between a lead and its number, fillers */
+
+static struct figure *figure_from(const struct parse *p, uint32_t first) {
+    for (size_t i = 0; i < p->figure_n; i++) {
+        if (p->figure[i].first == first) {
+            return &p->figure[i];
+        }
+    }
+    return NULL;
+}
+
+/* The figure whose first token comes next after figure i, when it begins at `first`. */
+static struct figure *figure_next(struct parse *p, size_t i, uint32_t first) {
+    return i + 1 < p->figure_n && p->figure[i + 1].first == first ? &p->figure[i + 1] : NULL;
+}
+
+static bool is_slash(const struct parse *p, uint32_t i) {
+    return token_is(p, i, '/') || token_is(p, i, '\\') || token_is(p, i, '|') || mark_at(p, i, KIND_JOIN) != NULL;
+}
+
+/* Whether figure i stands behind a slash and another figure, or before them. */
+static bool in_pair(const struct parse *p, size_t i) {
+    const struct figure *f = &p->figure[i];
+    if (i > 0 && is_slash(p, p->figure[i - 1].end) && f->first > 0 && p->figure[i - 1].end + 3 > f->first &&
+        is_slash(p, f->first - 1)) {
+        return true;
+    }
+    return i + 1 < p->figure_n && is_slash(p, f->end) && p->figure[i + 1].first <= f->end + 2;
+}
+
+/* A unit that a reading's own number cannot have: one letter or "hr" behind a pair is the next label. */
+static bool unit_holds(const struct parse *p, size_t i, const struct mark *unit) {
+    const struct figure *f = &p->figure[i];
+    bool spaced = !p->t.at[f->end].glued;
+    switch (unit->a) {
+    case ROLE_INCH:
+        return f->value <= 40 && !in_pair(p, i);
+    case ROLE_DURATION:
+        return !in_pair(p, i);
+    case ROLE_CELSIUS:
+    case ROLE_FAHRENHEIT:
+        return f->value < 120 && (!spaced || p->t.at[f->end].size > 1) && (!in_pair(p, i) || !spaced);
+    case ROLE_COUNT:
+    case ROLE_AGE:
+        return !in_pair(p, i) || p->t.at[f->end].size > 4;
+    default:
+        return true;
+    }
+}
+
+/* Gives the whole shape a/b a role: "100/25 mg", "97/98%". */
+static void role_give(struct parse *p, size_t i, uint8_t role) {
+    p->figure[i].role = role;
+    if (i > 0 && role != ROLE_INCH && role != ROLE_CM && p->figure[i - 1].role == ROLE_FREE && is_slash(p, p->figure[i - 1].end) &&
+        p->figure[i - 1].end + 1 == p->figure[i].first) {
+        p->figure[i - 1].role = role;
+    }
+}
+
+static void units_read(struct parse *p) {
+    for (size_t i = 0; i < p->figure_n; i++) {
+        struct figure *f = &p->figure[i];
+        const struct mark *unit = mark_at(p, f->end, KIND_UNIT);
+        if (unit == NULL && token_is(p, f->end, '-')) {
+            unit = mark_at(p, f->end + 1, KIND_UNIT);
+            unit = unit != NULL && unit->a == ROLE_AGE ? unit : NULL;
+        }
+        if (unit == NULL || !unit_holds(p, i, unit)) {
+            continue;
+        }
+        if (unit->a == ROLE_MMHG || unit->a == ROLE_KPA || unit->a == ROLE_BPM) {
+            continue;
+        }
+        role_give(p, i, (uint8_t)unit->a);
+        f->garbled = false;
+    }
+}
+
+/* The lead before figure i, over fillers and `: = -`, in its sentence; NULL when there is none. */
+static const struct mark *lead_find(const struct parse *p, size_t i) {
+    uint32_t at = p->figure[i].first;
+    for (uint32_t steps = 0; steps < LEAD_REACH && at > 0; steps++, at--) {
+        const struct mark *lead = mark_before(p, at, KIND_LEAD);
+        if (lead != NULL) {
+            return lead;
+        }
+        uint32_t k = at - 1;
+        bool mark = token_is(p, k, ':') || token_is(p, k, '=') || token_is(p, k, '-') || token_is(p, k, '#');
+        if (!mark && (!(p->covers[k] & KIND_IS(KIND_FILLER)) || p->t.at[k].kind == TOKEN_NUMBER)) {
+            return NULL;
+        }
+    }
+    return NULL;
+}
+
+/* A drug's name before a pair is a dose only when the second number is one. */
+static bool lead_holds(const struct parse *p, size_t i, const struct mark *lead) {
+    const struct figure *f = &p->figure[i];
+    if (lead->a == ROLE_AGE) {
+        return f->value >= 1 && f->value <= 115 && !in_pair(p, i) && !f->decimal;
+    }
+    if (lead->a == ROLE_DOSE && in_pair(p, i)) {
+        return i + 1 < p->figure_n && p->figure[i + 1].value < 30;
+    }
+    if (lead->a == ROLE_ARM || lead->a == ROLE_CUFF || lead->a == ROLE_ROOM) {
+        return false; /* sizes_find decides */
+    }
+    if (lead->a == ROLE_BODY) {
+        return f->value < 115;
+    }
+    if (lead->a == ROLE_WEIGHT || lead->a == ROLE_HOUSE) {
+        return !in_pair(p, i);
+    }
+    return true;
+}
+
+static void leads_read(struct parse *p) {
+    for (size_t i = 0; i < p->figure_n; i++) {
+        struct figure *f = &p->figure[i];
+        const struct mark *lead = f->role == ROLE_FREE ? lead_find(p, i) : NULL;
+        if (lead == NULL || !lead_holds(p, i, lead)) {
+            continue;
+        }
+        f->role = (uint8_t)lead->a;
+        f->garbled = false;
+        bool list = lead->a == ROLE_HOUSE || lead->a == ROLE_OXYGEN || lead->a == ROLE_DOSE || lead->a == ROLE_PHONE;
+        struct figure *next = list ? figure_next(p, i, f->end + 1) : NULL;
+        if (next != NULL && next->role == ROLE_FREE && (is_slash(p, f->end) || token_is(p, f->end, ','))) {
+            next->role = (uint8_t)lead->a;
+        }
+        next = lead->a == ROLE_PHONE ? figure_next(p, i, f->end) : NULL;
+        if (next != NULL) {
+            next->role = ROLE_PHONE;
+        }
+    }
+}
+
+/* Numbers too long for a reading: telephone numbers, years; five or six digits are a pair without its separator. */
+static void long_numbers(struct parse *p) {
+    for (size_t i = 0; i < p->figure_n; i++) {
+        struct figure *f = &p->figure[i];
+        if (f->role != ROLE_FREE || f->spelled || f->digits < 4) {
+            continue;
+        }
+        const struct token *k = &p->t.at[f->first];
+        bool zero = p->f.text[k->start] == '0' || p->f.text[k->start] == 'o';
+        bool plus = f->first > 0 && token_is(p, f->first - 1, '+');
+        if (f->digits >= 7 || plus || (zero && f->digits > 4)) {
+            f->role = ROLE_PHONE;
+            for (size_t n = i + 1; n < p->figure_n && p->figure[n].first <= p->figure[n - 1].end + 1 && plus; n++) {
+                p->figure[n].role = ROLE_PHONE;
+            }
+            struct figure *next = figure_next(p, i, f->end);
+            if (zero && next != NULL && next->digits >= 6) {
+                next->role = ROLE_PHONE;
+            }
+        } else if (f->digits == 4 && f->value >= 1900 && f->value < 2100 && !in_pair(p, i)) {
+            f->role = ROLE_OTHER;
+        } else if (f->digits == 5 || f->digits == 6) {
+            f->garbled = !in_pair(p, i);
+        }
+    }
+}
+
+void roles_find(struct parse *p) {
+    long_numbers(p);
+    units_read(p);
+    leads_read(p);
+}
+
+static double one_decimal(double value) {
+    return floor(value * 10 + 0.5 + 1e-9) / 10;
+}
+
+/* Whether the words about figure i, in its clause or (second look) its sentence, speak of `role`. */
+static bool about(const struct parse *p, const struct figure *f, int role, bool sentence) {
+    const struct clause *c = &p->clause[p->clause_of[f->first]];
+    uint32_t first = c->first, end = c->end;
+    for (size_t k = p->clause_of[f->first]; sentence && k > 0 && p->clause[k - 1].sentence == c->sentence; k--) {
+        first = p->clause[k - 1].first;
+    }
+    return mark_within(p, first, end, KIND_LEAD, role) != NULL;
+}
+
+/* What the size `f` is of: the nearest of arm and cuff before it in its clause, else after it. */
+static int size_of(const struct parse *p, const struct figure *f) {
+    const struct clause *c = &p->clause[p->clause_of[f->first]];
+    for (uint32_t i = f->first; i-- > c->first;) {
+        const struct mark *lead = mark_at(p, i, KIND_LEAD);
+        if (lead != NULL && (lead->a == ROLE_ARM || lead->a == ROLE_CUFF || lead->a == ROLE_HOUSE || lead->a == ROLE_OTHER)) {
+            return lead->a;
+        }
+    }
+    for (uint32_t i = f->end; i < c->end; i++) {
+        const struct mark *lead = mark_at(p, i, KIND_LEAD);
+        if (lead != NULL && (lead->a == ROLE_ARM || lead->a == ROLE_CUFF || lead->a == ROLE_OTHER)) {
+            return lead->a;
+        }
+    }
+    bool arm = about(p, f, ROLE_ARM, true), cuff = about(p, f, ROLE_CUFF, true);
+    return arm && !cuff ? ROLE_ARM : cuff && !arm ? ROLE_CUFF : ROLE_OTHER;
+}
+
+/* "and a half", "1/2" behind a whole number of inches or centimetres. */
+static double half_after(struct parse *p, size_t i, uint32_t *end) {
+    uint32_t at = p->figure[i].end;
+    if ((token_word(p, at, "and") || token_word(p, at, "y")) && (token_word(p, at + 1, "a") || token_word(p, at + 1, "media") ||
+        token_word(p, at + 1, "medio") || token_word(p, at + 1, "half"))) {
+        *end = token_word(p, at + 1, "a") ? at + 3 : at + 2;
+        return 0.5;
+    }
+    if (i + 2 < p->figure_n && p->figure[i + 1].first == at && p->figure[i + 1].value == 1 && token_is(p, at + 1, '/') &&
+        p->figure[i + 2].first == at + 2 && (p->figure[i + 2].value == 2 || p->figure[i + 2].value == 4)) {
+        *end = p->figure[i + 2].end;
+        return 1.0 / p->figure[i + 2].value;
+    }
+    *end = at;
+    return 0;
+}
+
+static void roles_set(struct parse *p, uint32_t first, uint32_t end, uint8_t role) {
+    for (size_t i = 0; i < p->figure_n; i++) {
+        if (p->figure[i].first >= first && p->figure[i].first < end) {
+            p->figure[i].role = role;
+            p->figure[i].garbled = false;
+        }
+    }
+}
+
+/* The unit of length behind token `end`, or the plain cm of a bare 15 to 60; 0 when it is no size. */
+static double unit_scale(const struct parse *p, uint32_t end, double value) {
+    const struct mark *unit = mark_at(p, end, KIND_UNIT);
+    if (unit != NULL && unit->a == ROLE_INCH) {
+        return 2.54;
+    }
+    if (unit != NULL && unit->a == ROLE_CM) {
+        return 1;
+    }
+    return unit == NULL && value >= 15 && value <= 60 ? 1 : 0;
+}
+
+/* "22-32 cm", "22 to 42", "between 22 and 42": the figure that ends a range begun by figure i, or NULL. */
+static struct figure *range_end(struct parse *p, size_t i) {
+    uint32_t at = p->figure[i].end;
+    const struct mark *unit = mark_at(p, at, KIND_UNIT);
+    at = unit != NULL && (unit->a == ROLE_CM || unit->a == ROLE_INCH) ? unit->end : at;
+    bool joins = token_is(p, at, '-') || token_is(p, at, '/') || token_word(p, at, "to") || token_word(p, at, "a") ||
+                 token_word(p, at, "and") || token_word(p, at, "y") || token_word(p, at, "till") || token_word(p, at, "hasta") ||
+                 token_word(p, at, "through") || token_word(p, at, "thru") || token_word(p, at, "al");
+    return joins ? figure_next(p, i, at + 1) : NULL;
+}
+
+static bool size_range(struct parse *p, size_t i) {
+    struct figure *f = &p->figure[i], *high = range_end(p, i);
+    if (high == NULL || high->value <= f->value || high->value > 70 || !about(p, f, ROLE_CUFF, true)) {
+        return false;
+    }
+    double scale = unit_scale(p, high->end, high->value);
+    if (scale == 0 || (scale == 1 && f->value < 10)) {
+        return false;
+    }
+    if (p->out->cuff_cm[1] == 0) {
+        p->out->cuff_cm[0] = one_decimal(f->value * scale);
+        p->out->cuff_cm[1] = one_decimal(high->value * scale);
+    }
+    f->role = high->role = ROLE_CUFF;
+    return true;
+}
+
+static void size_single(struct parse *p, size_t i) {
+    struct figure *f = &p->figure[i];
+    uint32_t end;
+    double value = f->value + half_after(p, i, &end), scale = unit_scale(p, end, value);
+    bool unit = mark_at(p, end, KIND_UNIT) != NULL && scale > 0;
+    if (scale == 0 || (!unit && (f->role != ROLE_FREE || in_pair(p, i)))) {
+        return;
+    }
+    int of = size_of(p, f);
+    const struct mark *lead = unit ? NULL : lead_find(p, i);
+    if (!unit && (lead == NULL || lead->a != ROLE_ARM)) {
+        return; /* a bare number is a size only right behind "arm" */
+    }
+    roles_set(p, f->first, end, ROLE_OTHER);
+    double cm = one_decimal(value * scale);
+    if (of == ROLE_ARM && cm >= 10 && cm <= 90 && p->out->arm_cm == 0) {
+        p->out->arm_cm = cm;
+        f->role = ROLE_ARM;
+    }
+}
+
+/* The temperature of the room, when its words are near and no body's or street's. */
+static void temperature_read(struct parse *p, size_t i) {
+    struct figure *f = &p->figure[i];
+    bool unit = f->role == ROLE_CELSIUS || f->role == ROLE_FAHRENHEIT;
+    const struct clause *c = &p->clause[p->clause_of[f->first]];
+    bool room = mark_within(p, c->first, c->end, KIND_LEAD, ROLE_ROOM) != NULL ||
+                (unit && about(p, f, ROLE_ROOM, true));
+    bool body = mark_within(p, c->first, c->end, KIND_LEAD, ROLE_BODY) != NULL;
+    const struct mark *lead = lead_find(p, i);
+    if (!unit && !(room && f->role == ROLE_FREE && lead != NULL && lead->a == ROLE_ROOM && f->value >= 5 && f->value <= 110)) {
+        return;
+    }
+    if (f->role == ROLE_FREE && in_pair(p, i)) {
+        return;
+    }
+    bool fahrenheit = f->role == ROLE_FAHRENHEIT || (f->role != ROLE_CELSIUS && f->value > 45) ||
+                      (f->role == ROLE_CELSIUS && f->value > 50);
+    const struct mark *word = mark_at(p, f->end, KIND_UNIT);
+    if (word != NULL && word->a == ROLE_CELSIUS && word->b == 1) { /* "degrees" alone */
+        fahrenheit = f->value > 45;
+    }
+    f->role = ROLE_CELSIUS;
+    if (room && !body && isnan(p->out->temp_c)) {
+        double celsius = fahrenheit ? (f->value - 32) / 1.8 : f->value;
+        p->out->temp_c = celsius < 0 ? -one_decimal(-celsius) : one_decimal(celsius);
+    }
+}
+
+void sizes_find(struct parse *p) {
+    bool sizes = mark_within(p, 0, (uint32_t)p->t.n, KIND_LEAD, ROLE_ARM) != NULL ||
+                 mark_within(p, 0, (uint32_t)p->t.n, KIND_LEAD, ROLE_CUFF) != NULL;
+    for (size_t i = 0; i < p->figure_n; i++) {
+        struct figure *f = &p->figure[i];
+        bool open = f->role == ROLE_FREE || f->role == ROLE_CM || f->role == ROLE_INCH;
+        if (sizes && open && size_range(p, i)) {
+            i++;
+        } else if (sizes && open) {
+            size_single(p, i);
+        }
+        temperature_read(p, i);
+    }
+}
+
+/* "(1/2) 132/84 (2/2)": parts of a whole. */
+static bool part_number(struct parse *p, size_t i) {
+    struct figure *f = &p->figure[i], *whole = figure_next(p, i, f->end + 1);
+    if (whole == NULL || !token_is(p, f->end, '/') || f->value > whole->value || whole->value > 9 || f->first == 0 ||
+        !token_is(p, f->first - 1, '(') || !token_is(p, whole->end, ')')) {
+        return false;
+    }
+    f->role = whole->role = ROLE_ENUMERATOR;
+    return true;
+}
+
+/* Whether a figure of two or three digits begins at token i. */
+static bool pressure_at(const struct parse *p, uint32_t i) {
+    const struct figure *f = figure_from(p, i);
+    return f != NULL && f->value >= 40 && f->value <= 300;
+}
+
+static bool line_starts(const struct parse *p, uint32_t i) {
+    return i == 0 || token_ends_sentence(p, i - 1) || token_is(p, i - 1, ',');
+}
+
+void enumerators_find(struct parse *p) {
+    for (size_t i = 0; i < p->figure_n; i++) {
+        struct figure *f = &p->figure[i];
+        if (f->role != ROLE_FREE || f->decimal || part_number(p, i)) {
+            continue;
+        }
+        const struct mark *ordinal = mark_within(p, f->first > 3 ? f->first - 3 : 0, f->end + 1, KIND_ORDINAL, -1);
+        bool named = f->value <= 20 && (mark_at(p, f->end, KIND_ORDINAL) != NULL ||
+                     (ordinal != NULL && ordinal->first < f->first && ordinal->end >= f->end));
+        if (f->value > 9 || f->spelled) {
+            f->role = named ? ROLE_ENUMERATOR : f->role;
+            continue;
+        }
+        bool closed = token_is(p, f->end, ')') || token_is(p, f->end, '.') || token_is(p, f->end, '-') ||
+                      token_is(p, f->end, ':');
+        uint32_t next = closed ? f->end + 1 : f->end;
+        bool hash = f->first > 0 && token_is(p, f->first - 1, '#');
+        bool slashed = is_slash(p, next) || (f->first > 0 && is_slash(p, f->first - 1));
+        if (named || hash || (token_is(p, f->end, ')') && !slashed) || (closed && pressure_at(p, next)) ||
+            (!closed && line_starts(p, f->first) && pressure_at(p, next) && !slashed)) {
+            f->role = ROLE_ENUMERATOR;
+        }
+    }
+}
