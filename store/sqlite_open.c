@@ -64,12 +64,19 @@ static int folder_lock(const char *folder, int *lock, char *why, size_t size)
     return error;
 }
 
-/* 0, or STORE_ABSENT when there is no such file and it is not to be made. */
+/* 0, or STORE_ABSENT when there is no such file and it is not to be made.
+ *
+ * An existing database is never opened here: closing any descriptor of it would drop the POSIX locks that SQLite holds
+ * for other connections of this process, and a second process could then write over them. */
 static int file_make(const char *file, bool make, char *why, size_t size)
 {
-    int fd = open(file, O_RDONLY | O_CLOEXEC | (make ? O_CREAT : 0), 0600);
-    if (fd < 0 && errno == ENOENT)
+    if (access(file, F_OK) == 0)
+        return 0;
+    if (errno != ENOENT)
+        return fail_errno(why, size, file);
+    if (!make)
         return fail(why, size, STORE_ABSENT, "no database here yet; `quietarm serve` makes it", file);
+    int fd = open(file, O_RDONLY | O_CLOEXEC | O_CREAT | O_EXCL, 0600);
     if (fd < 0)
         return fail_errno(why, size, file);
     close(fd);
