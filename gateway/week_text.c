@@ -39,15 +39,17 @@ static void head_text(const struct week_view *v, struct buffer *out)
 
 static void reading_text(const struct week_view *v, size_t i, struct buffer *out)
 {
-    char when[TIME_TEXT], why[200], pulse[16] = "";
+    char when[TIME_TEXT], why[200], dia[8] = "?", pulse[16] = ""; /* a lone number has no second */
     const struct record *r = v->record;
     const struct reading *x = &r->readings[i];
     const char *reason = reading_why(r, x, why, sizeof why);
     local_text(r, x->at, when);
+    if (x->dia)
+        snprintf(dia, sizeof dia, "%d", x->dia);
     if (x->pulse)
         snprintf(pulse, sizeof pulse, " pulse %d", x->pulse);
-    buffer_print(out, "  %s %-7s  %3d/%-3d%-10s  %s%s%s\n", when,
-                 x->slot == SLOT_MORNING ? "morning" : "evening", x->sys, x->dia, pulse, standing_word(x),
+    buffer_print(out, "  %s %-7s  %3d/%-3s%-10s  %s%s%s\n", when,
+                 x->slot == SLOT_MORNING ? "morning" : "evening", x->sys, dia, pulse, standing_word(x),
                  reason ? ", not counted: " : "", reason ? reason : "");
 }
 
