@@ -308,9 +308,11 @@ int stage_hear(struct stage *g)
 int stage_open(struct stage *g, const char *folder, const char *bin, const struct script *s)
 {
     *g = (struct stage){.now = s->start, .ini = s->ini, .sent = json_array()};
+    char *whole = realpath(bin, NULL); /* the processes start in the folder */
     snprintf(g->folder, sizeof g->folder, "%s", folder);
-    snprintf(g->program, sizeof g->program, "%s/quietarm", bin);
-    snprintf(g->carrier, sizeof g->carrier, "%s/demo/carrier", bin);
+    snprintf(g->program, sizeof g->program, "%s/quietarm", whole ? whole : bin);
+    snprintf(g->carrier, sizeof g->carrier, "%s/demo/carrier", whole ? whole : bin);
+    free(whole);
     if (mkdir(folder, 0700) < 0 && errno != EEXIST) {
         fprintf(stderr, "%s: %s\n", folder, strerror(errno));
         return -1;
