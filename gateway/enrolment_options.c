@@ -39,6 +39,9 @@ static void *field(const struct enrolment_option *o, struct enrolment *e)
 static bool bad(char why[ENROLMENT_WHY], const char *text, const char *what)
 {
     snprintf(why, ENROLMENT_WHY, "%.60s: %s", text, what);
+    for (char *c = why; *c; c++)
+        if ((unsigned char)*c < ' ' || *c == 0x7f)
+            *c = ' '; /* a mistake is one line */
     return false;
 }
 

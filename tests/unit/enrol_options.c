@@ -57,7 +57,7 @@ static void a_value_is_taken_or_refused_with_what_to_write(void **state)
         {"joined", "NO", NULL},
         {"joined", "perhaps", "perhaps: unknown; write no or yes"},
         {"name", "Jo Doe", NULL},
-        {"name", "Jo\nDoe", "Jo\nDoe: too long, or a control character in it; shorten it"},
+        {"name", "Jo\nDoe", "Jo Doe: too long, or a control character in it; shorten it"},
         {"born", "2008-11-24", NULL}, /* 18 today */
         {"born", "2008-11-25",
          "2008-11-25: under 18; this is for adults only, follow the clinic's way for children"},
