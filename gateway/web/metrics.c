@@ -12,7 +12,7 @@ static void metric_head(struct buffer *b, const char *name, const char *type, co
 static void metric(struct buffer *b, const char *name, const char *type, const char *help, double value)
 {
     metric_head(b, name, type, help);
-    buffer_print(b, "quietarm_%s %.17g\n", name, value);
+    buffer_print(b, "quietarm_%s %.15g\n", name, value);
 }
 
 static void flow_metrics(struct buffer *b, const struct flow_figures *f)
