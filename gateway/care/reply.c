@@ -75,6 +75,8 @@ static enum text_kind opener_of_doubted(struct turn *t)
 static void say_opener(struct turn *t)
 {
     if (t->opener != TEXT_NONE) {
+        if (!t->n_echoed) /* news beside readings: they are echoed first */
+            say_part(&t->say, opener_of_taken(t));
         for (uint8_t i = 0; i < t->n_echoed; i++) {
             const struct reading *x = reading_of(t->r, t->echoed[i]);
             if (x)
