@@ -111,6 +111,8 @@ void turn_end(struct turn *t)
         t->r->course.arm_asked = 1;
         send_one(t, TEXT_ASK_ARM_CUFF, CLASS_REPLY, true);
     }
+    if (t->in)
+        ready_settle(t);
     t->r->course.next_look = look_next(t);
     care_put_course(t->r, t->out);
 }

@@ -119,7 +119,8 @@ static void week_goes_on(struct turn *t, const struct week_result *w)
 
     t->r->week.days_wanted++;
     care_put_week(t->r, t->out);
-    if (!state_permits(t->r->person.state, PERMIT_REMINDER) || alert_open(t->r) || t->r->course.silent_told)
+    bool over = week_end_at(t) <= t->m->now; /* after an outage: that day has passed too */
+    if (over || !state_permits(t->r->person.state, PERMIT_REMINDER) || alert_open(t->r) || t->r->course.silent_told)
         return;
     say_part(&s, TEXT_DAY_ADDED);
     send_patient(t, &s, CLASS_REPLY, true);
