@@ -37,7 +37,8 @@ static int64_t stated_instant(const struct turn *t, const struct said *s)
     return at;
 }
 
-/* Day and slot of a reading whose time was not said; `at` is moved into the sitting's window. */
+/* Day and slot of a reading whose time was not said. Of a stated day, nobody knows when: the reminder's time stands for it;
+ * else what is known is moved into the sitting's window. */
 static void place_untimed(const struct turn *t, struct reading *x, const struct said *s)
 {
     const struct record *r = t->r;
@@ -52,6 +53,8 @@ static void place_untimed(const struct turn *t, struct reading *x, const struct 
         sitting_of(r, slot, local, &x->day, &slot, &x->off_time);
     x->slot = (uint8_t)slot;
     if (slot == (enum slot)s->slot || s->day != DAY_UNSAID) {
+        if (x->day < day_of(r, t->in->received))
+            x->at = remind_at(r, x->day, slot);
         int64_t from = sitting_start(r, x->day, slot), to = sitting_end(r, x->day, slot);
         x->at = x->at < from ? from : x->at >= to ? to - MINUTES : x->at;
         x->off_time = false;
