@@ -2,8 +2,6 @@
  *
  * Each has one due time and an index on it: asking what is due costs the rows that are.
  */
-#include <stdlib.h>
-
 #include "store/tables.h"
 
 int alerts_of_person(struct db *db, int64_t person, int64_t from, int64_t to, struct alert **out, size_t *n)
@@ -12,11 +10,7 @@ int alerts_of_person(struct db *db, int64_t person, int64_t from, int64_t to, st
                                     " WHERE person = $1 AND at >= $2 AND at < $3 ORDER BY at, id";
     struct value values[] = {value_whole(person), value_whole(from), value_whole(to)};
     struct rows rows = {.columns = alerts_columns, .n_columns = ALERTS_N, .size = sizeof **out};
-    int error = db_load(db, &(struct query){of_person, values, COUNT(values), rows_add, &rows}, 1);
-    if (error) {
-        free(rows.at);
-        rows = (struct rows){0};
-    }
+    int error = rows_load(db, of_person, values, COUNT(values), &rows);
     *out = rows.at;
     *n = rows.n;
     return error;

@@ -7,6 +7,7 @@
 #include "store/audit.h"
 
 #include <sodium.h>
+#include <stdio.h>
 #include <string.h>
 
 struct audit_row {
@@ -95,6 +96,17 @@ int audit_add(struct db *db, const struct effects *e)
                         &head);
     }
     return error ? error : meta_set(db, "audit_head", head.seq);
+}
+
+int audit_one(struct db *db, int64_t person, const char *clinic, const char *who, const char *action, const char *detail)
+{
+    struct effect e = {.kind = EFFECT_AUDIT};
+    e.audit.person = person;
+    snprintf(e.audit.clinic, sizeof e.audit.clinic, "%s", clinic);
+    snprintf(e.audit.who, sizeof e.audit.who, "%s", who);
+    snprintf(e.audit.action, sizeof e.audit.action, "%s", action);
+    snprintf(e.audit.detail, sizeof e.audit.detail, "%s", detail);
+    return audit_add(db, &(struct effects){.at = &e, .n = 1, .cap = 1});
 }
 
 /* -- checking --------------------------------------------------------------------------------------------------------- */

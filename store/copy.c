@@ -37,6 +37,9 @@ static const struct {
     {"tallies", "SELECT * FROM tallies ORDER BY class, state"},
     {"receipts", "SELECT * FROM receipts ORDER BY id, by_key"},
     {"audit", "SELECT * FROM audit ORDER BY seq"},
+    {"accounts", "SELECT * FROM accounts ORDER BY username"},
+    {"sessions", "SELECT * FROM sessions ORDER BY token"},
+    {"refusals", "SELECT * FROM refusals ORDER BY hash"},
     {"meta", "SELECT * FROM meta ORDER BY key"},
 };
 

@@ -5,7 +5,10 @@
  */
 #include <assert.h>
 #include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
 
+#include "store/erase.h"
 #include "store/sqlite.h"
 
 static const char *const error_names[] = {"ok",    "busy", "full",   "corrupt", "newer",
@@ -19,7 +22,19 @@ const char *store_error_name(int error)
 
 int db_open(struct db **out, const char *folder, enum db_use use, char *why, size_t why_size)
 {
-    return sqlite_open(out, folder, use, &schema_sqlite, why, why_size);
+    int error = sqlite_open(out, folder, use, &schema_sqlite, why, why_size);
+    if (error)
+        return error;
+    (*out)->folder = strdup(folder);
+    error = (*out)->folder ? 0 : db_fail(*out, STORE_MEMORY, "out of memory");
+    if (!error && use == DB_SERVE)
+        error = erase_again(*out);
+    if (error) {
+        snprintf(why, why_size, "%s: %s", folder, db_why(*out));
+        db_close(*out);
+        *out = NULL;
+    }
+    return error;
 }
 
 int db_open_file(struct db **out, const char *file, char *why, size_t why_size)
@@ -32,6 +47,7 @@ void db_close(struct db *db)
     if (!db)
         return;
     db_rollback(db);
+    free(db->folder);
     db->driver->close(db);
 }
 

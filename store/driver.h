@@ -75,6 +75,7 @@ struct db {
     const struct driver *driver;
     bool in_transaction, writes;
     int64_t now;                    /* see db_now */
+    char *folder;                   /* the state folder; NULL for a single file */
     char why[DB_WHY];
 };
 

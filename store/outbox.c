@@ -220,11 +220,7 @@ int outbox_of_person(struct db *db, int64_t person, int64_t since, size_t max, s
         " ORDER BY created DESC, id DESC LIMIT $3) AS latest ORDER BY created, id";
     struct value values[] = {value_whole(person), value_whole(since), value_whole((int64_t)max)};
     struct rows rows = {.columns = outbox_columns, .n_columns = OUTBOX_N, .size = sizeof **out};
-    int error = db_load(db, &(struct query){of_person, values, COUNT(values), rows_add, &rows}, 1);
-    if (error) {
-        free(rows.at);
-        rows = (struct rows){0};
-    }
+    int error = rows_load(db, of_person, values, COUNT(values), &rows);
     *out = rows.at;
     *n = rows.n;
     return error;

@@ -274,3 +274,14 @@ int rows_add(void *context, const struct value *columns, size_t n)
     rows->n++; /* counted before it is read: what a half-read row holds is freed with the rest */
     return row_read(rows->columns, n, columns, row);
 }
+
+int rows_load(struct db *db, const char *sql, const struct value *values, size_t n_values, struct rows *rows)
+{
+    int error = db_load(db, &(struct query){sql, values, n_values, rows_add, rows}, 1);
+    if (error) {
+        free(rows->at);
+        rows->at = NULL;
+        rows->n = rows->cap = 0;
+    }
+    return error;
+}

@@ -58,5 +58,8 @@ struct rows {
     size_t n, cap;
 };
 row_function rows_add;
+/* One query's rows as a malloced array (NULL when there are none); nothing is left on an error. Rows with a COLUMN_BODY are
+ * not for this: see texts.c. */
+int rows_load(struct db *db, const char *sql, const struct value *values, size_t n_values, struct rows *rows);
 
 #endif

@@ -53,6 +53,7 @@ static const char version_1[] =
     " sent INTEGER, hash BLOB NOT NULL, why TEXT NOT NULL) STRICT;"
     "CREATE INDEX texts_by_person ON texts (person, received);"
     "CREATE INDEX texts_by_sender ON texts (sender, received);"
+    "CREATE INDEX texts_unblanked ON texts (received) WHERE body IS NOT NULL;"
 
     /* A reading's week is one of its own person. The figures stand in the index too: `verify` compares the two. */
     "CREATE TABLE readings ("
@@ -81,7 +82,7 @@ static const char version_1[] =
     " at INTEGER NOT NULL, text INTEGER, reading INTEGER, alert INTEGER, week INTEGER, note TEXT NOT NULL,"
     " done_at INTEGER, put_off_until INTEGER, done_by TEXT NOT NULL, taken_by TEXT NOT NULL,"
     " version INTEGER NOT NULL) STRICT;"
-    "CREATE INDEX desk_by_person ON desk (person, at) WHERE done_at IS NULL;"
+    "CREATE INDEX desk_by_person ON desk (person, done_at, at);"
     "CREATE INDEX desk_open ON desk (clinic, rank, at) WHERE done_at IS NULL;"
 
     /* staff: to the clinic's people, not to the patient. check_due: when it is looked at because it still waits (its
@@ -103,6 +104,7 @@ static const char version_1[] =
     "CREATE INDEX outbox_by_code ON outbox (recipient, code, id) WHERE code <> '';"
     "CREATE INDEX outbox_by_carrier_id ON outbox (carrier_id, id) WHERE carrier_id <> '';"
     "CREATE UNIQUE INDEX outbox_by_key ON outbox (key) WHERE key <> '';"
+    "CREATE INDEX outbox_unblanked ON outbox (created) WHERE body <> '';"
     "CREATE INDEX outbox_to_strangers ON outbox (clinic, created)"
     " WHERE kind IN ('unknown_number', 'help_stranger');"
 
@@ -133,6 +135,18 @@ static const char version_1[] =
     " SELECT RAISE(ABORT, 'the audit is only ever added to'); END;"
     "CREATE TRIGGER audit_fixed BEFORE UPDATE ON audit BEGIN"
     " SELECT RAISE(ABORT, 'the audit is only ever added to'); END;"
+
+    "CREATE TABLE accounts ("
+    " username TEXT PRIMARY KEY, clinic TEXT NOT NULL, role TEXT NOT NULL, password TEXT NOT NULL,"
+    " enabled INTEGER NOT NULL, created INTEGER NOT NULL, changed INTEGER NOT NULL) STRICT, WITHOUT ROWID;"
+    "CREATE TABLE sessions ("
+    " token BLOB PRIMARY KEY, username TEXT NOT NULL REFERENCES accounts (username) DEFERRABLE INITIALLY DEFERRED,"
+    " created INTEGER NOT NULL, seen INTEGER NOT NULL, ends INTEGER NOT NULL) STRICT, WITHOUT ROWID;"
+    "CREATE INDEX sessions_by_user ON sessions (username);"
+    "CREATE INDEX sessions_by_end ON sessions (ends);"
+
+    /* Keyed hashes of clinic and number of erased people who had opted out. */
+    "CREATE TABLE refusals (hash BLOB PRIMARY KEY, at INTEGER NOT NULL) STRICT, WITHOUT ROWID;"
 
     "CREATE TABLE meta (key TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT, WITHOUT ROWID;"
 

@@ -156,10 +156,67 @@ struct early_receipt {
 int receipt_keep(struct db *db, const struct early_receipt *r); /* delivered is final; forgets those of a day before r->at */
 int receipt_find(struct db *db, const char *carrier_id, const char *key, struct early_receipt *out, bool *found);
 
-/* -- looking at many (people.c) ------------------------------------------------------------------------------------------ */
+/* -- looking at many (people.c, lists.c) ---------------------------------------------------------------------------------- */
 
 /* Calls `each` for every enrolled person of a clinic ("" all), by ref; stops when it returns non-zero. */
 int people_each(struct db *db, const char *clinic, int (*each)(void *context, const struct person *p), void *context);
+
+/* Malloced arrays, NULL when n is 0; a clinic of "" is all of them. */
+/* Rows of the desk that are not done and not put off past `now`, most urgent first, then oldest; at most `max`. */
+int desk_list(struct db *db, const char *clinic, int64_t now, size_t max, struct desk_row **out, size_t *n);
+/* Unresolved alerts, oldest first; at most `max`. */
+int alerts_list(struct db *db, const char *clinic, size_t max, struct alert **out, size_t *n);
+int weeks_of_person(struct db *db, int64_t person, struct week **out, size_t *n); /* by number */
+/* Every standing, measured within [from, to), by instant and id. */
+int readings_of_person(struct db *db, int64_t person, int64_t from, int64_t to, struct reading **out, size_t *n);
+/* Texts that are nobody's (a short code, a number of no clinic): the latest `max`, oldest first; the caller frees bodies. */
+int texts_of_nobody(struct db *db, int64_t since, size_t max, struct stored_text **out, size_t *n);
+int reading_get(struct db *db, int64_t id, struct reading *out, bool *found);
+int alert_get(struct db *db, int64_t id, struct alert *out, bool *found);
+int desk_get(struct db *db, int64_t id, struct desk_row *out, bool *found);
+
+/* -- accounts and sessions of the desk (accounts.c) ------------------------------------------------------------------------- */
+
+enum { USER_MAX = 64, TOKEN_HASH = 32 };
+
+struct account {
+    char user[USER_MAX];      /* unique in all clinics */
+    char clinic[CLINIC_MAX];  /* "": all clinics */
+    char role[16];            /* coordinator, clinician, admin */
+    char password[132];       /* as crypto_pwhash_str makes it, never the password */
+    bool enabled;
+    int64_t created, changed; /* changed: password, role or enabled */
+};
+int account_put(struct db *db, const struct account *a); /* sets it whole, by user */
+int account_get(struct db *db, const char *user, struct account *out, bool *found);
+int accounts_list(struct db *db, const char *clinic, struct account **out, size_t *n); /* by user; malloced; "" all */
+
+struct session {
+    uint8_t token[TOKEN_HASH]; /* a hash of what the browser holds, never that itself */
+    char user[USER_MAX];
+    int64_t created, seen, ends;
+};
+int session_put(struct db *db, const struct session *s); /* sets it whole, by token */
+int session_get(struct db *db, const uint8_t token[TOKEN_HASH], struct session *out, bool *found);
+int session_end(struct db *db, const uint8_t token[TOKEN_HASH]);
+int sessions_end_of(struct db *db, const char *user);    /* when the password or the account changes */
+int sessions_end_before(struct db *db, int64_t now);     /* those that have ended by themselves */
+
+/* -- forgetting (erase.c) ---------------------------------------------------------------------------------------------------- */
+
+/* Blanks the bodies of texts, in and out, that are older than `before`; of those within a day of an alert of the patient, older
+ * than `alert_before`. At most `max` of each direction; n is how many were. */
+int texts_blank(struct db *db, int64_t before, int64_t alert_before, size_t max, size_t *n);
+/* Where summaries of a person went: distinct addresses, malloced. */
+int summaries_went(struct db *db, int64_t person, char (**to)[TARGET_MAX], size_t *n);
+/* Removes a person's row, course, weeks, readings, texts, desk rows and what waits to be sent; blanks what was sent and what
+ * alerts say in words; keeps message hashes and the audit. The id goes into the folder's file `quietarm.erased`, so that
+ * DB_SERVE does it again to a copy that is restored; that it was done is audited at db_now, by `who`. With an alert
+ * unresolved nothing is done: *open. Somebody who had opted out cannot be enrolled again: see refusal_of. */
+int person_erase(struct db *db, int64_t person, const char *who, bool *open);
+/* An erased person of this number had opted out of this clinic (a keyed hash; the key is the folder's `quietarm.key`). */
+int refusal_of(struct db *db, const char *clinic, const char *phone, bool *found);
+int refusal_clear(struct db *db, const char *clinic, const char *phone); /* they texted START */
 
 /* -- backup and verify (backup.c) --------------------------------------------------------------------------------------- */
 

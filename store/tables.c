@@ -12,6 +12,8 @@
 #define OUTGOING_(kind, column, member) MEMBER(struct outgoing, kind, member)
 #define SENT_(kind, column, member) MEMBER(struct sent, kind, member)
 #define TEXT_(kind, column, member) MEMBER(struct stored_text, kind, member)
+#define ACCOUNT_(kind, column, member) MEMBER(struct account, kind, member)
+#define SESSION_(kind, column, member) MEMBER(struct session, kind, member)
 #define RECEIPT_(kind, column, member) MEMBER(struct early_receipt, kind, member)
 
 const struct column people_columns[PEOPLE_N] = {PEOPLE(PERSON_, PERSON_, PERSON_)};
@@ -23,6 +25,8 @@ const struct column desk_columns[DESK_N] = {DESK(DESK_, DESK_, DESK_)};
 const struct column outbox_columns[OUTBOX_N] = {OUTBOX(OUTGOING_, OUTGOING_, OUTGOING_)};
 const struct column sent_columns[SENT_N] = {SENT(SENT_, SENT_, SENT_)};
 const struct column texts_columns[TEXTS_N] = {TEXTS(TEXT_, TEXT_, TEXT_)};
+const struct column accounts_columns[ACCOUNTS_N] = {ACCOUNTS(ACCOUNT_, ACCOUNT_, ACCOUNT_)};
+const struct column sessions_columns[SESSIONS_N] = {SESSIONS(SESSION_, SESSION_, SESSION_)};
 const struct column receipts_columns[RECEIPTS_N] = {RECEIPTS(RECEIPT_, RECEIPT_, RECEIPT_)};
 
 /* A member is written whole by its size: the kinds that fix a size must meet it. */

@@ -95,6 +95,15 @@
     F(REF, person, person) X(TEXT, clinic, clinic) X(TEXT, sender, from) X(TEXT, recipient, to) X(BODY, body, body)    \
     X(WHOLE, received, received) X(INSTANT, sent, sent) X(HASH, hash, hash) X(TEXT, why, why)
 
+#define ACCOUNTS(K, F, X)                                                                                              \
+    K(TEXT, username, user)                                                                                            \
+    F(TEXT, clinic, clinic) X(TEXT, role, role) X(TEXT, password, password) X(COUNT, enabled, enabled)                 \
+    X(WHOLE, created, created) X(WHOLE, changed, changed)
+
+#define SESSIONS(K, F, X)                                                                                              \
+    K(HASH, token, token)                                                                                              \
+    F(TEXT, username, user) X(WHOLE, created, created) X(WHOLE, seen, seen) X(WHOLE, ends, ends)
+
 #define RECEIPTS(K, F, X) F(TEXT, id, id) X(COUNT, by_key, by_key) X(COUNT, delivered, delivered) X(WHOLE, at, at)
 
 /* -- from a list to SQL ------------------------------------------------------------------------------------------------ */
@@ -133,19 +142,23 @@ enum {
     SENT_N = COUNT_OF(SENT),
     TEXTS_N = COUNT_OF(TEXTS),
     RECEIPTS_N = COUNT_OF(RECEIPTS),
+    ACCOUNTS_N = COUNT_OF(ACCOUNTS),
+    SESSIONS_N = COUNT_OF(SESSIONS),
     ROW_COLUMNS_MAX = 160 /* of any row that a query gives */
 };
 
 extern const struct column people_columns[PEOPLE_N], courses_columns[COURSES_N], weeks_columns[WEEKS_N],
     readings_columns[READINGS_N], alerts_columns[ALERTS_N], desk_columns[DESK_N], outbox_columns[OUTBOX_N],
-    sent_columns[SENT_N], texts_columns[TEXTS_N], receipts_columns[RECEIPTS_N];
+    sent_columns[SENT_N], texts_columns[TEXTS_N], receipts_columns[RECEIPTS_N],
+    accounts_columns[ACCOUNTS_N], sessions_columns[SESSIONS_N];
 
 /* -- $1 … $n for VALUES: the number is checked against the list beside each use -------------------------------------------- */
 
 #define DOLLARS_2 "$1, $2"
 #define DOLLARS_4 DOLLARS_2 ", $3, $4"
-#define DOLLARS_6 DOLLARS_4 ", $5, $6"
-#define DOLLARS_8 DOLLARS_6 ", $7, $8"
+#define DOLLARS_5 DOLLARS_4 ", $5"
+#define DOLLARS_7 DOLLARS_5 ", $6, $7"
+#define DOLLARS_8 DOLLARS_7 ", $8"
 #define DOLLARS_10 DOLLARS_8 ", $9, $10"
 #define DOLLARS_14 DOLLARS_10 ", $11, $12, $13, $14"
 #define DOLLARS_16 DOLLARS_14 ", $15, $16"

@@ -57,14 +57,11 @@ static void texts_free(struct stored_text *at, size_t n)
     free(at);
 }
 
-int texts_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct stored_text **out, size_t *n)
+static int texts_list(struct db *db, const char *sql, const struct value *values, size_t n_values,
+                      struct stored_text **out, size_t *n)
 {
-    static const char of_person[] =
-        "SELECT " COLUMNS(TEXTS) " FROM (SELECT " COLUMNS(TEXTS) " FROM texts WHERE person = $1 AND received >= $2"
-        " ORDER BY received DESC, id DESC LIMIT $3) AS latest ORDER BY received, id";
-    struct value values[] = {value_whole(person), value_whole(since), value_whole((int64_t)max)};
     struct rows rows = {.columns = texts_columns, .n_columns = TEXTS_N, .size = sizeof **out};
-    int error = db_load(db, &(struct query){of_person, values, COUNT(values), rows_add, &rows}, 1);
+    int error = db_load(db, &(struct query){sql, values, n_values, rows_add, &rows}, 1);
     if (error) {
         texts_free(rows.at, rows.n);
         rows = (struct rows){0};
@@ -72,6 +69,24 @@ int texts_of_person(struct db *db, int64_t person, int64_t since, size_t max, st
     *out = rows.at;
     *n = rows.n;
     return error;
+}
+
+int texts_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct stored_text **out, size_t *n)
+{
+    static const char of_person[] = "SELECT " COLUMNS(TEXTS) " FROM (SELECT " COLUMNS(TEXTS) " FROM texts"
+                                    " WHERE person = $1 AND received >= $2 ORDER BY received DESC, id DESC LIMIT $3)"
+                                    " AS latest ORDER BY received, id";
+    struct value values[] = {value_whole(person), value_whole(since), value_whole((int64_t)max)};
+    return texts_list(db, of_person, values, COUNT(values), out, n);
+}
+
+int texts_of_nobody(struct db *db, int64_t since, size_t max, struct stored_text **out, size_t *n)
+{
+    static const char of_nobody[] = "SELECT " COLUMNS(TEXTS) " FROM (SELECT " COLUMNS(TEXTS) " FROM texts"
+                                    " WHERE person IS NULL AND received >= $1 ORDER BY received DESC, id DESC LIMIT $2)"
+                                    " AS latest ORDER BY received, id";
+    struct value values[] = {value_whole(since), value_whole((int64_t)max)};
+    return texts_list(db, of_nobody, values, COUNT(values), out, n);
 }
 
 static int text_row(void *context, const struct value *columns, size_t n)

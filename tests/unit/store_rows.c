@@ -27,6 +27,8 @@ static void every_member_of_a_row_has_its_column(void **state)
          sizeof(struct saying)},
         {"sent", sent_columns, SENT_N, sizeof(struct sent), 0},
         {"stored text", texts_columns, TEXTS_N, sizeof(struct stored_text), 0},
+        {"account", accounts_columns, ACCOUNTS_N, sizeof(struct account), 0},
+        {"session", sessions_columns, SESSIONS_N, sizeof(struct session), 0},
         {"early receipt", receipts_columns, RECEIPTS_N, sizeof(struct early_receipt), 0},
     };
     for (size_t r = 0; r < COUNT(rows); r++) {
