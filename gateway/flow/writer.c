@@ -17,7 +17,7 @@
 
 #include "gateway/folder.h"
 
-enum { SLEEP_MS = 1000, STEP_SLEEP_MS = 20 };
+enum { SLEEP_MS = 1000, STEP_SLEEP_MS = 2 };
 
 void job_free(struct job *job)
 {
