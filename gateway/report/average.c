@@ -42,7 +42,8 @@ static void average_itself(struct report *r)
     r->sys = stat_half_up(m->sys);
     r->dia = stat_half_up(m->dia);
     r->pulse = m->n_pulse ? stat_half_up(m->pulse) : 0;
-    SAY(r->average, "Average of %d counted reading%s on %d day%s", m->n, plural(m->n), days, plural(days));
+    SAY(r->average, "Average%s of %d counted reading%s on %d day%s", week_finished(&r->record->week) ? "" : " so far,", m->n,
+        plural(m->n), days, plural(days));
     if (r->pulse)
         say_add(r->average, sizeof r->average, ", pulse %d a minute", r->pulse);
 }

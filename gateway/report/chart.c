@@ -137,6 +137,7 @@ static void rule_add(struct chart *c, const struct home_line *line, int mmhg)
 {
     struct chart_rule *rule = &c->rules[c->n_rules++];
     bool named = strncmp(line->category, "at or above", 11) != 0;
+    rule->value = mmhg;
     rule->y = rule->label_y = y_of(c, mmhg);
     SAY(rule->label, "%s%s%d", named ? line->category : "", named ? " " : "", mmhg);
 }
@@ -187,6 +188,16 @@ static void band_make(struct chart *c, const struct report *r)
     c->band_to = 1;
 }
 
+/* "Lines: stage 1 135/85, stage 2 150/95." */
+static void lines_add(char *to, size_t size, const struct protocol *p, int n_rules)
+{
+    for (int i = 0; i < p->n_lines && n_rules; i++) {
+        bool named = strncmp(p->lines[i].category, "at or above", 11) != 0;
+        say_add(to, size, "%s%s%s%d/%d%s", i ? ", " : p->n_lines > 1 ? " Lines: " : " Line: ", named ? p->lines[i].category : "",
+                named ? " " : "", p->lines[i].sys, p->lines[i].dia, i + 1 == p->n_lines ? "." : "");
+    }
+}
+
 static void words_make(struct chart *c, const struct report *r)
 {
     int marks[3] = {0}, notes = 0;
@@ -208,6 +219,7 @@ static void words_make(struct chart *c, const struct report *r)
         say_add(c->legend, sizeof c->legend, " Dashed: held.");
     if (c->n_days && c->days[0].left_out)
         say_add(c->legend, sizeof c->legend, " Hatched: the first day, left out.");
+    lines_add(c->legend, sizeof c->legend, &r->record->protocol, c->n_rules);
     if (c->has_band)
         say_add(c->legend, sizeof c->legend, " Band: the average.");
     if (notes)

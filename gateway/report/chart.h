@@ -22,7 +22,8 @@ struct chart_span {
 /* A line of the protocol; its label stands at `label_y`, clear of the others. */
 struct chart_rule {
     double y, label_y;
-    char label[48];            /* "135", "stage 2 150" */
+    int value;                 /* mmHg */
+    char label[48];            /* "135", "stage 2 150": where there is room for it */
 };
 
 struct chart_tick {

@@ -9,7 +9,7 @@
 
 enum { TOP = 10, HEIGHT = 186, BELOW = 52 }; /* pixels: above, of the axis, for the days' names */
 
-static const double left = 6.5, right = 88; /* per cent of the width: axis, labels of the lines */
+static const double left = 6.5, right = 91.5; /* per cent of the width: axis, labels of the lines */
 
 static double px(double y)
 {
@@ -87,7 +87,7 @@ static void rules(struct buffer *out, const struct chart *c)
         html_raw(out, " stroke=\"#56616b\" stroke-width=\"1.2\" stroke-dasharray=\"7 3\"/>\n<text class=\"strong\"");
         at(out, right + 0.8, px(c->rules[i].label_y) + 4);
         html_raw(out, ">");
-        html_text(out, c->rules[i].label);
+        html_number(out, c->rules[i].value);
         html_raw(out, "</text>\n");
     }
 }

@@ -16,12 +16,13 @@
 enum fhir_links { FHIR_TRANSACTION, FHIR_SERVED };
 
 /* New references; NULL without memory. */
-json_t *fhir_patient(const struct report *r, enum fhir_links links);
-json_t *fhir_patient_of(const struct person *p, const struct clinic *c, const char *public_url, enum fhir_links links);
-json_t *fhir_reading(const struct report *r, const struct reading *x, enum fhir_links links);
-json_t *fhir_mean(const struct report *r, enum fhir_links links); /* NULL too when nothing is counted */
+json_t *fhir_patient(const struct person *p, const struct clinic *c, const char *public_url, enum fhir_links links);
+json_t *fhir_reading(const struct report *r, const struct report_reading *x, enum fhir_links links);
+json_t *fhir_mean(const struct report *r, enum fhir_links links); /* the average; NULL too when nothing is counted */
 
-/* The whole week; `pdf` is attached to the report. Malloced JSON. */
+/* The whole week as a transaction; `pdf` is attached to its report (NULL: none). Malloced JSON; NULL without memory. */
 char *fhir_bundle(const struct report *r, const void *pdf, size_t pdf_size);
+/* One line of JSON, malloced; takes the reference. NULL without memory, or for NULL. */
+char *fhir_text(json_t *resource);
 
 #endif

@@ -119,8 +119,9 @@ static void figures(struct buffer *out, const struct report *r)
 #define section(out, title, s)                                                                                        \
     do {                                                                                                              \
         if ((s)->n) {                                                                                                 \
-            html_raw(out, "<h2>" title "</h2>\n");                                                                    \
+            html_raw(out, "<section>\n<h2>" title "</h2>\n");                                                          \
             list(out, s);                                                                                             \
+            html_raw(out, "</section>\n");                                                                             \
         }                                                                                                             \
     } while (0)
 
@@ -206,12 +207,14 @@ char *report_html(const struct report *r)
     average(&out, r);
     bool drawn = chart(&out, r);
     figures(&out, r);
+    html_raw(&out, "<div class=\"parts\">\n");
     section(&out, "Alerts in this week", &r->alerts);
     section(&out, "Counted and left out", &r->counts);
     section(&out, "Cuff, arm and monitor", &r->equipment);
     section(&out, "At the clinic", &r->office);
     section(&out, "How it was measured", &r->quality);
     section(&out, "How the readings vary", &r->variation);
+    html_raw(&out, "</div>\n");
     quotes(&out, r);
     readings(&out, r);
     html_raw(&out, "<h2>Protocol</h2>\n");
