@@ -70,8 +70,9 @@ static int folder_lock(const char *folder, int *lock, char *why, size_t size)
  * for other connections of this process, and a second process could then write over them. */
 static int file_make(const char *file, bool make, char *why, size_t size)
 {
-    if (access(file, F_OK) == 0)
-        return 0;
+    struct stat s;
+    if (stat(file, &s) == 0) /* a copy that was put here may be open to others */
+        return make && (s.st_mode & 077) != 0 && chmod(file, 0600) != 0 ? fail_errno(why, size, file) : 0;
     if (errno != ENOENT)
         return fail_errno(why, size, file);
     if (!make)

@@ -2,18 +2,10 @@
  * write over its log. The byte range is the shared lock of SQLite's file format (section "File Locking" of its unix VFS:
  * 510 bytes at 1073741826), asked with F_GETLK from another process.
  */
-#include <stdarg.h>
-#include <stddef.h>
-#include <setjmp.h>
-#include <cmocka.h>
+#include "tests/unit/store_fresh.h"
 
 #include <fcntl.h>
-#include <stdio.h>
-#include <stdlib.h>
 #include <sys/wait.h>
-#include <unistd.h>
-
-#include "store/store.h"
 
 enum { SHARED_FIRST = 1073741826, SHARED_SIZE = 510 };
 
@@ -33,27 +25,32 @@ static bool locked(const char *file)
 
 static void a_second_connection_leaves_the_locks_of_the_first(void **state)
 {
-    (void)state;
-    char folder[] = "/tmp/quietarm-locks-XXXXXX", file[64], why[256] = "";
-    assert_non_null(mkdtemp(folder));
-    snprintf(file, sizeof file, "%s/quietarm.db", folder);
-    struct db *writer = NULL, *reader = NULL;
-    assert_int_equal(db_open(&writer, folder, DB_SERVE, why, sizeof why), 0);
-    assert_true(locked(file));
-    assert_int_equal(db_open(&reader, folder, DB_READ, why, sizeof why), 0);
-    assert_true(locked(file));
+    struct fresh *f = *state;
+    struct db *reader;
+    assert_true(locked(f->file));
+    assert_ok(db_open(&reader, f->folder, DB_READ, f->why, sizeof f->why));
+    assert_true(locked(f->file));
     db_close(reader);
-    assert_true(locked(file));
-    db_close(writer);
-    char command[128];
-    snprintf(command, sizeof command, "%s/quietarm.lock", folder);
-    unlink(command);
-    unlink(file);
-    rmdir(folder);
+    assert_true(locked(f->file));
+}
+
+static void a_backup_and_a_verification_leave_them_too(void **state)
+{
+    struct fresh *f = *state;
+    struct verify_report r;
+    char copy[FRESH_PATH + 32];
+    snprintf(copy, sizeof copy, "%s/copy.db", f->folder);
+    assert_ok(store_backup(f->folder, copy, f->why, sizeof f->why));
+    assert_true(locked(f->file));
+    assert_ok(store_verify(f->file, &r));
+    assert_true(locked(f->file));
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(a_second_connection_leaves_the_locks_of_the_first)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_second_connection_leaves_the_locks_of_the_first, fresh_setup, fresh_teardown),
+        cmocka_unit_test_setup_teardown(a_backup_and_a_verification_leave_them_too, fresh_setup, fresh_teardown),
+    };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

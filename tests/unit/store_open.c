@@ -57,9 +57,12 @@ static void an_open_folder_is_closed_to_others(void **state)
     struct stat s;
     closed_again(state);
     assert_int_equal(chmod(f->folder, 0755), 0);
+    assert_int_equal(chmod(f->file, 0644), 0);
     assert_ok(db_open(&f->db, f->folder, DB_SERVE, f->why, sizeof f->why));
     assert_int_equal(stat(f->folder, &s), 0);
     assert_int_equal(s.st_mode & 0777, 0700);
+    assert_int_equal(stat(f->file, &s), 0);
+    assert_int_equal(s.st_mode & 0777, 0600);
 }
 
 static void a_second_server_is_refused(void **state)
