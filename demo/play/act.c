@@ -244,8 +244,9 @@ static int do_step(struct stage *g, struct script *s, const struct step *step)
 
 int act(struct stage *g, struct script *s, const struct step *step)
 {
-    if (step->when > g->now) {
-        if (stage_move(g, step->when) < 0)
+    while (step->when > g->now) {
+        int64_t hop = show_hop(g->now, step->when); /* who watches wants to see at which time each text came */
+        if (stage_move(g, hop) < 0)
             return otherwise(step, "time to move", "it does not");
         if (settle(g, s) < 0)
             return -1;

@@ -99,6 +99,7 @@ int act(struct stage *g, struct script *s, const struct step *step);
 /* -- show.c: for whoever watches ------------------------------------------------------------------------------------------------ */
 
 void show_on(bool on, bool fast);
+int64_t show_hop(int64_t now, int64_t to); /* the next instant to stop at on the way: five minutes on, while shown */
 void show_text(const struct script *s, int64_t now, const char *from, const char *words);
 void show_sent(const struct script *s, int64_t now, const json_t *message);
 void show_say(const char *words);

@@ -8,7 +8,7 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { WIDTH = 76, PAUSE_MS = 60 };
+enum { WIDTH = 76, PAUSE_MS = 25, HOP = 300 };
 static bool shown, paced, coloured;
 
 void show_on(bool on, bool fast)
@@ -16,6 +16,12 @@ void show_on(bool on, bool fast)
     shown = on;
     paced = on && !fast && isatty(1);
     coloured = on && isatty(1);
+}
+
+int64_t show_hop(int64_t now, int64_t to)
+{
+    int64_t next = now - now % HOP + HOP;
+    return shown && next < to ? next : to;
 }
 
 static void pause_a_little(void)

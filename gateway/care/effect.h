@@ -61,6 +61,7 @@ struct outgoing {
     enum channel channel;
     char to[TARGET_MAX], from[PHONE_MAX];
     struct saying saying;          /* not stored: flow says it into body */
+    char tag[TAG_MAX];             /* not stored: of a patient who shares a phone; stands in front of what is said to them */
     uint16_t kind, hint;           /* of the first part, and of the hint in it: what care remembers */
     bool unprompted;               /* a reminder, nudge or the like: not a reply */
     bool worry_reply;              /* unsent after 5 minutes: an alert of its own */

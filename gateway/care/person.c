@@ -46,7 +46,7 @@ void person_join(struct turn *t, const char *who)
     readings_take_up(t);
     desk_close(t, DESK_NOT_JOINED, "joined");
     desk_close(t, DESK_DECLINED, "joined");
-    t->ask_arm = t->r->course.arm_asked == 0 && (p->arm_cm <= 0 || p->cuff_high <= 0 || !p->monitor[0]);
+    t->ask_arm = t->r->course.arm_asked == 0 && (p->arm_cm <= 0 || p->cuff_high <= 0);
 }
 
 /* Missed days of a pause do not end the week, nor use up its longest length. */

@@ -226,6 +226,7 @@ struct outgoing *care_put_send(struct record *r, const struct moment_of_care *m,
     snprintf(o->clinic, sizeof o->clinic, "%s", r->clinic->id);
     snprintf(o->from, sizeof o->from, "%s", r->clinic->text_number);
     snprintf(o->key, sizeof o->key, "q%" PRId64, o->id);
+    snprintf(o->tag, sizeof o->tag, "%s", r->person.tag);
     return o;
 }
 

@@ -8,14 +8,25 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Two who share a phone are told whose answer it is; what is about all of them, or goes to staff, has no tag in front. */
+static bool wants_tag(const struct outgoing *o)
+{
+    unsigned kind = o->saying.parts[0];
+    const char *name = text_kind_name(kind);
+    return o->tag[0] && name && strncmp(name, "s_", 2) != 0 && kind != TEXT_WHOSE && kind != TEXT_STOPPED_SHARED &&
+           kind != TEXT_HELP;
+}
+
 static void say_one(const struct config *config, const struct texts *texts, struct outgoing *o)
 {
     const struct clinic *clinic = config_clinic(config, o->clinic);
     if (!clinic)
         return;
-    if (!o->body[0] && o->saying.n_parts)
-        texts_say(texts, &o->saying, clinic, o->saying.language[0] ? o->saying.language : clinic->language, o->body,
-                  sizeof o->body);
+    if (!o->body[0] && o->saying.n_parts) {
+        size_t n = wants_tag(o) ? (size_t)snprintf(o->body, sizeof o->body, "%s: ", o->tag) : 0;
+        texts_say(texts, &o->saying, clinic, o->saying.language[0] ? o->saying.language : clinic->language, o->body + n,
+                  sizeof o->body - n);
+    }
     if (o->channel == CHANNEL_TEXT) {
         snprintf(o->from, sizeof o->from, "%s", clinic->text_number);
         o->segments = (int16_t)gsm_segments(o->body);
