@@ -248,6 +248,7 @@ bool alert_take(struct turn *t, int64_t alert, const char *who)
     a.taken_at = t->m->now;
     snprintf(a.taken_by, sizeof a.taken_by, "%s", who);
     a.due = t->m->now + TAKEN_HOLDS;
+    a.patient_told = true; /* somebody has seen it: "nobody has" would not be true any more */
     care_put_alert(t->r, &a, t->out);
     care_put_audit(t->r, who, "alert taken", a.cause, t->out);
     alert_tell_takers(t, &a, who);
