@@ -123,7 +123,7 @@ int text_get(struct db *db, int64_t id, struct stored_text *out, bool *found);
 /* Waiting rows due at or before `now`, the most urgent class first, then by due and id; never two to one number and class
  * at once (the earlier first), none whose number is in `busy` (sorted). A row of a lower class to a number waits while a
  * higher one to it is due; a text below worry waits while an earlier one of its class to its number waits for its next
- * attempt (order is kept through retries; worry is not held up by it). `saying` is not filled. */
+ * attempt (order is kept through retries; worry is not held up by it). `saying` and `tag` are not filled. */
 struct busy_numbers {
     const char *const *to;
     size_t n;
@@ -217,6 +217,24 @@ int person_erase(struct db *db, int64_t person, const char *who, bool *open);
 /* An erased person of this number had opted out of this clinic (a keyed hash; the key is the folder's `quietarm.key`). */
 int refusal_of(struct db *db, const char *clinic, const char *phone, bool *found);
 int refusal_clear(struct db *db, const char *clinic, const char *phone); /* they texted START */
+
+/* -- what leaves for a clinic (served.c): never of a stranger, nor of one whose consent was withdrawn ---------------------- */
+
+struct served {
+    const char *clinic;
+    int64_t person;          /* 0: all */
+    int64_t from, to;        /* instants of measuring, [from, to); of readings only */
+    int64_t after;           /* ids above this */
+};
+/* By id, at most `max`; malloced. `ref` "": all. */
+int served_people(struct db *db, const char *clinic, const char *ref, int64_t after, size_t max, struct person **out, size_t *n);
+int served_readings(struct db *db, const struct served *which, size_t max, struct reading **out, size_t *n); /* accepted ones */
+int served_weeks(struct db *db, const struct served *which, size_t max, struct week **out, size_t *n);       /* complete or short */
+int week_get(struct db *db, int64_t id, struct week *out, bool *found);
+/* The weeks of a clinic in which something was measured within [from, to): person and the week's number, 0 for readings that
+ * belong to none; in that order, those behind (after, after_week); at most `max`. */
+int weeks_measured(struct db *db, const char *clinic, int64_t from, int64_t to, int64_t after, int64_t after_week, size_t max,
+                   int64_t *persons, int64_t *numbers, size_t *n);
 
 /* -- backup and verify (backup.c) --------------------------------------------------------------------------------------- */
 
