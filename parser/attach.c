@@ -54,6 +54,9 @@ static enum place place_among(const struct parse *p, const struct when *w, const
     bool behind = before > 0 && p->pair[before - 1].first >= c->first;
     bool ahead = before < p->pair_n && p->pair[before].first < c->end;
     uint32_t left = behind ? p->pair[before - 1].end : c->first;
+    if (token_is(p, w->end, ':') || (token_is(p, w->end, '-') && ahead)) { /* a heading */
+        return before < p->pair_n && p->pair[before].first <= w->end + 4 ? PLACE_BEFORE : PLACE_BEHIND;
+    }
     if (ahead && behind) {
         behind = !moment_leads(p, c->first, w);
         ahead = !behind;
@@ -66,19 +69,27 @@ static enum place place_among(const struct parse *p, const struct when *w, const
 }
 
 /* Whether the clause says nothing but the moment, or that it is the moment of measuring. */
-static bool clause_is_moment(const struct parse *p, const struct clause *c) {
+static bool clause_is_moment(const struct parse *p, const struct clause *c, const struct when *w) {
+    for (uint32_t i = w->first; i > c->first && i + 2 > w->first; i--) { /* "a few beers last night" */
+        if (p->covers[i - 1] & KIND_IS(KIND_TECHNIQUE)) {
+            return false;
+        }
+    }
+    if (things_within(p, c->first, c->end)) {
+        return false;
+    }
     if (tokens_empty(p, c->first, c->end, QUIET)) {
         return true;
     }
-    if (things_within(p, c->first, c->end) || mark_within(p, c->first, c->end, KIND_AMEND, -1) != NULL ||
+    if (mark_within(p, c->first, c->end, KIND_AMEND, -1) != NULL ||
         mark_within(p, c->first, c->end, KIND_ASKS, -1) != NULL) {
         return false;
     }
     return mark_within(p, c->first, c->end, KIND_MEASURE, -1) != NULL;
 }
 
-static enum place place_apart(const struct parse *p, const struct clause *c, size_t before) {
-    if (!clause_is_moment(p, c)) {
+static enum place place_apart(const struct parse *p, const struct clause *c, const struct when *w, size_t before) {
+    if (!clause_is_moment(p, c, w)) {
         return PLACE_NONE;
     }
     bool behind = before > 0, ahead = before < p->pair_n;
@@ -102,7 +113,7 @@ static enum place when_place(const struct parse *p, const struct when *w, size_t
     const struct clause *c = &p->clause[p->clause_of[w->first]];
     bool behind = before > 0 && p->pair[before - 1].first >= c->first;
     bool ahead = before < p->pair_n && p->pair[before].first < c->end;
-    return behind || ahead ? place_among(p, w, c, before) : place_apart(p, c, before);
+    return behind || ahead ? place_among(p, w, c, before) : place_apart(p, c, w, before);
 }
 
 static bool when_said(const struct when *w) {

@@ -148,6 +148,11 @@ void flags_find(struct parse *p) {
             flag_take(p, m);
             present |= p->out->flags_past == before ? 1u << m->a : 0;
         } else if (m->kind == KIND_TECHNIQUE) {
+            const struct clause *c = &p->clause[p->clause_of[m->first]];
+            bool effort = m->a == TECHNIQUE_NO_REST_BIT || m->a == TECHNIQUE_EXERCISE_BIT;
+            if (effort && mark_within(p, c->first, c->end, KIND_FLAG, FLAG_BREATHLESS_BIT) != NULL) {
+                continue; /* breathless on the stairs: the symptom, not the measuring */
+            }
             p->out->technique |= 1u << m->a;
         } else {
             p->out->news |= 1u << m->a;

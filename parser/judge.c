@@ -77,12 +77,20 @@ static bool foreign_before(const struct parse *p, const struct pair *r, const st
             continue;
         }
         const struct mark *self = mark_last(p, whose == WHOSE_OTHER ? s->first : m->first, r->end, r->first + 1, KIND_WHOSE, WHOSE_SELF);
-        bool comma = comma_within(p, m->end, r->first);
-        if (self != NULL && self->first != m->first) {
+        bool foreign = whose == WHOSE_OTHER || whose == WHOSE_OFFICE || whose == WHOSE_QUOTE;
+        if (self != NULL && self->first != m->first && (self->b == 0 || foreign)) {
             continue;
         }
-        if (comma && (whose == WHOSE_OTHER || m->b == 1)) {
-            continue;
+        if ((p->covers[m->first] & KIND_IS(KIND_AMEND)) && whose != WHOSE_OTHER) {
+            continue; /* "that should be", "last reading was wrong" */
+        }
+        if (comma_within(p, m->end, r->first)) {
+            const struct clause *c = &p->clause[p->clause_of[r->first]];
+            bool opens = m->first == p->clause[p->clause_of[m->first]].first;
+            bool told = mark_within(p, c->first, r->first, KIND_MEASURE, -1) != NULL;
+            if (whose == WHOSE_OTHER || m->b == 1 || (!opens && !told)) {
+                continue;
+            }
         }
         if (whose == WHOSE_USUAL && m->end + 6 < r->first) {
             continue;
@@ -100,7 +108,7 @@ static bool foreign_behind(const struct parse *p, const struct pair *r, const st
             return false;
         }
         if (m != NULL && m->b != 2 && m->end <= s->end && !comma_within(p, r->end, i)) {
-            return m->a != WHOSE_FROM;
+            return m->a != WHOSE_FROM && m->a != WHOSE_QUOTE && !(p->covers[i] & KIND_IS(KIND_AMEND));
         }
         if (mark_at(p, i, KIND_ALSO) != NULL && s->end < p->t.n && i + 6 < s->end) {
             return false;
@@ -272,6 +280,35 @@ static void amend_find(struct parse *p, bool replaced) {
     p->out->amend = own > 0 ? AMEND_CORRECT : nothing ? AMEND_VOID : AMEND_CORRECT;
 }
 
+/* "132/84 twice", "then the same again": the reading before the words counts twice, when it is the only one. */
+static void repeats(struct parse *p) {
+    size_t own = 0, last = 0;
+    for (size_t r = 0; r < p->pair_n; r++) {
+        own += p->pair[r].state == PAIR_OWN && !p->pair[r].lone;
+        last = p->pair[r].state == PAIR_OWN && !p->pair[r].lone ? r : last;
+    }
+    if (own != 1 || p->pair_n + 1 >= p->token_room) {
+        return;
+    }
+    for (size_t i = 0; i < p->m.n; i++) {
+        const struct mark *m = &p->m.at[i];
+        if (m->kind == KIND_AGAIN && m->b != 2 && m->first >= p->pair[last].end) {
+            p->pair[p->pair_n++] = p->pair[last];
+            pairs_order(p);
+            return;
+        }
+    }
+}
+
+/* A photo, a link or "same as yesterday", where no number was read. */
+static void unreadable(struct parse *p) {
+    for (size_t i = 0; i < p->m.n && p->pair_n == 0; i++) {
+        if (p->m.at[i].kind == KIND_UNREADABLE) {
+            p->out->doubt |= DOUBT_UNREADABLE;
+        }
+    }
+}
+
 void pairs_judge(struct parse *p) {
     bool replaced = false;
     p->answered_amend = false;
@@ -301,5 +338,7 @@ void pairs_judge(struct parse *p) {
         struct pair *pair = &p->pair[r];
         pair->state = pair->state == PAIR_OWN && pair->doubt != 0 ? PAIR_DOUBTED : pair->state;
     }
+    repeats(p);
+    unreadable(p);
     amend_find(p, replaced);
 }

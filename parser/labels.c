@@ -20,7 +20,7 @@ bool slash_joins(const struct parse *p, const struct figure *a, const struct fig
     }
     bool found = false;
     for (; at < b->first; at++) {
-        const struct mark *join = mark_at(p, at, KIND_JOIN);
+        const struct mark *join = mark_at(p, at, KIND_AGAIN) == NULL ? mark_at(p, at, KIND_JOIN) : NULL;
         bool slash = token_is(p, at, '/') || token_is(p, at, '\\') || token_is(p, at, '|') || join != NULL;
         if (slash && !found) {
             found = true;

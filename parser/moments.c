@@ -333,6 +333,9 @@ static bool reading_before(struct parse *p, uint32_t i) {
 static bool date_two(struct parse *p, uint32_t i) {
     struct figure *a = whole_at(p, i, 1, 31), *b = whole_at(p, i + 2, 1, 31);
     bool mark = token_is(p, i + 1, '/') || token_is(p, i + 1, '-') || token_is(p, i + 1, '.');
+    if (i > 0 && p->t.at[i - 1].kind == TOKEN_NUMBER) {
+        return false; /* 13 1/2 */
+    }
     if (a == NULL || b == NULL || !mark || a->spelled || b->spelled || !glued_at(p, i + 1) || !glued_at(p, i + 2) ||
         slash_at(p, i + 3) || (i > 0 && slash_at(p, i - 1)) || (!token_is(p, i + 1, '/') && p->t.at[i + 2].digits != 2)) {
         return false;
@@ -446,6 +449,9 @@ static bool weekday_at(struct parse *p, uint32_t i) {
     }
     struct when *w = when_add(p, i, m->end);
     int today = calendar_weekday(calendar_days(p->received.year, p->received.month, p->received.day));
+    if (m->end > i + 1 && (p->t.at[i].size == 3 || token_word(p, i, "on"))) { /* "sat morning": the day alone */
+        w->end = token_word(p, i, "on") ? i + 2 : token_word(p, i, "sat") ? i + 1 : m->end;
+    }
     w->day = (int16_t)(-((today - m->a + 7) % 7));
     w->weekday = true;
     w->strict = m->b == 1;
@@ -455,11 +461,22 @@ static bool weekday_at(struct parse *p, uint32_t i) {
     return true;
 }
 
+/* Whether "am" or "pm" alone is a label and no verb: "am 136/84", "yesterday am". */
+static bool meridiem_stands(const struct parse *p, uint32_t i, uint32_t end) {
+    uint64_t days = KIND_IS(KIND_WHEN) | KIND_IS(KIND_WEEKDAY) | KIND_IS(KIND_MONTH);
+    bool dated = i > 0 && (p->t.at[i - 1].kind == TOKEN_NUMBER || (p->covers[i - 1] & days));
+    bool heads = end >= p->t.n || p->t.at[end].kind != TOKEN_WORD || (p->covers[end] & (KIND_IS(KIND_LABEL) | KIND_IS(KIND_NUMBER) | KIND_IS(KIND_MEASURE)));
+    return dated || (heads && !(i > 0 && token_word(p, i - 1, "i")));
+}
+
 static bool part_at(struct parse *p, uint32_t i) {
     const struct mark *m = mark_at(p, i, KIND_WHEN);
     uint32_t end = i;
     int meridiem = m == NULL && p->t.at[i].kind == TOKEN_WORD && p->t.at[i].size > 1 ? meridiem_at(p, i, &end) : -1;
     if (m == NULL && meridiem < 0) {
+        return false;
+    }
+    if (m == NULL && !meridiem_stands(p, i, end)) {
         return false;
     }
     struct when *w = when_add(p, i, m != NULL ? m->end : end);
@@ -522,6 +539,11 @@ static void whens_join(struct parse *p) {
         a->end = b->end;
     }
     p->when_n = kept;
+    for (size_t i = 0; i < kept; i++) { /* its numbers too speak of time */
+        for (uint32_t at = p->when[i].first; at < p->when[i].end; at++) {
+            p->covers[at] |= KIND_IS(KIND_WHEN);
+        }
+    }
 }
 
 void moments_find(struct parse *p) {

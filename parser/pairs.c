@@ -189,8 +189,14 @@ static bool parted(const struct parse *p, uint32_t first, uint32_t end) {
 /* Whether a word like "both" or "each" says that one pulse is of all pairs: near the figure. */
 static bool said_of_all(const struct parse *p, const struct figure *f) {
     uint32_t first = f->first > 8 ? f->first - 8 : 0;
-    const struct mark *m = mark_within(p, first, f->end + 6, KIND_AGAIN, -1);
-    return m != NULL && m->b == 2;
+    for (uint32_t i = first; i < f->end + 6 && i < p->t.n; i++) {
+        for (size_t k = p->mark_from[i]; k < p->m.n && p->m.at[k].first == i; k++) {
+            if (p->m.at[k].kind == KIND_AGAIN && p->m.at[k].b == 2) {
+                return true;
+            }
+        }
+    }
+    return false;
 }
 
 struct pulse_run {

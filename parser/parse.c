@@ -52,6 +52,15 @@ static bool tables_reserve(struct parse *p) {
     return ok;
 }
 
+/* What a longer phrase of technique b takes up: the sign of the monitor is no symptom, the cold no haste. */
+static bool technique_covers(const struct mark *a, int b) {
+    if (a->kind == KIND_FLAG) {
+        return b == TECHNIQUE_IRREGULAR_SIGN_BIT && a->a == FLAG_PALPITATIONS_BIT;
+    }
+    bool place = b == TECHNIQUE_COLD_BIT || b == TECHNIQUE_HOT_BIT || b == TECHNIQUE_EXERCISE_BIT;
+    return a->kind == KIND_LABEL || (a->kind == KIND_TECHNIQUE && (a->a == b || (place && a->a == TECHNIQUE_NO_REST_BIT)));
+}
+
 /* Whether mark b makes mark a void: a lies in b, and b is a figure of speech or a longer mark of a's kind. */
 static bool mark_covered(const struct mark *a, const struct mark *b) {
     if (a == b || b->first > a->first || b->end < a->end) {
@@ -61,8 +70,9 @@ static bool mark_covered(const struct mark *a, const struct mark *b) {
     switch (b->kind) {
     case KIND_FIGURE: return a->kind != KIND_FIGURE && a->kind != KIND_NUMBER && a->kind != KIND_FILLER;
     case KIND_GREETING: return a->kind == KIND_WHEN;
-    case KIND_FLAG:
-    case KIND_TECHNIQUE: return longer && (a->kind == b->kind ? a->a == b->a : a->kind == KIND_LABEL || a->kind == KIND_TECHNIQUE);
+    case KIND_FLAG: return longer && (a->kind == b->kind ? a->a == b->a : a->kind == KIND_LABEL || a->kind == KIND_TECHNIQUE);
+    case KIND_TECHNIQUE: return longer && technique_covers(a, b->a);
+    case KIND_ASKS: return longer && ((a->kind == KIND_TECHNIQUE && a->a == TECHNIQUE_STRESS_BIT) || a->kind == KIND_ASKS);
     default: return longer && a->kind == b->kind && a->kind != KIND_KEYWORD;
     }
 }
@@ -219,7 +229,8 @@ static void clauses_cut(struct parse *p) {
 bool tokens_empty(const struct parse *p, uint32_t first, uint32_t end, uint64_t kinds) {
     for (uint32_t i = first; i < end && i < p->t.n; i++) {
         const struct token *k = &p->t.at[i];
-        bool plain = k->kind == TOKEN_MARK || k->kind == TOKEN_BREAK;
+        bool plain = k->kind == TOKEN_MARK || k->kind == TOKEN_BREAK ||
+                     (k->kind == TOKEN_NUMBER && (kinds & KIND_IS(KIND_NUMBER)));
         if (!plain && !(p->covers[i] & (kinds | KIND_IS(KIND_FILLER)))) {
             return false;
         }

@@ -102,8 +102,8 @@ static bool parse_run(struct parser *parser, const char *text, size_t size, stru
     }
     figures_find(p);
     roles_find(p);
-    sizes_find(p);
     moments_find(p);
+    sizes_find(p);
     enumerators_find(p);
     pairs_find(p);
     pairs_judge(p);

@@ -29,6 +29,15 @@ static bool is_slash(const struct parse *p, uint32_t i) {
     return token_is(p, i, '/') || token_is(p, i, '\\') || token_is(p, i, '|') || mark_at(p, i, KIND_JOIN) != NULL;
 }
 
+static void roles_set(struct parse *p, uint32_t first, uint32_t end, uint8_t role) {
+    for (size_t i = 0; i < p->figure_n; i++) {
+        if (p->figure[i].first >= first && p->figure[i].first < end) {
+            p->figure[i].role = role;
+            p->figure[i].garbled = false;
+        }
+    }
+}
+
 /* Whether figure i stands behind a slash and another figure, or before them. */
 static bool in_pair(const struct parse *p, size_t i) {
     const struct figure *f = &p->figure[i];
@@ -119,10 +128,10 @@ static bool lead_holds(const struct parse *p, size_t i, const struct mark *lead)
     if (lead->a == ROLE_BODY) {
         return f->value < 115;
     }
-    if (lead->a == ROLE_WEIGHT || lead->a == ROLE_HOUSE) {
-        return !in_pair(p, i);
+    if (lead->a == ROLE_OXYGEN) {
+        return f->value <= 100 && (i + 1 >= p->figure_n || !in_pair(p, i) || p->figure[i + 1].value <= 100);
     }
-    return true;
+    return !in_pair(p, i) && !(lead->a == ROLE_OTHER && lead->b == 1);
 }
 
 static void leads_read(struct parse *p) {
@@ -173,7 +182,23 @@ static void long_numbers(struct parse *p) {
     }
 }
 
+/* The numbers of a link are no readings: from http or www to the next space. */
+static void links_skip(struct parse *p) {
+    for (uint32_t i = 0; i < p->t.n; i++) {
+        if (!token_word(p, i, "http") && !token_word(p, i, "https") && !token_word(p, i, "www")) {
+            continue;
+        }
+        uint32_t end = i + 1;
+        while (end < p->t.n && p->t.at[end].glued) {
+            end++;
+        }
+        roles_set(p, i, end, ROLE_OTHER);
+        i = end - 1;
+    }
+}
+
 void roles_find(struct parse *p) {
+    links_skip(p);
     long_numbers(p);
     units_read(p);
     leads_read(p);
@@ -227,15 +252,6 @@ static double half_after(struct parse *p, size_t i, uint32_t *end) {
     }
     *end = at;
     return 0;
-}
-
-static void roles_set(struct parse *p, uint32_t first, uint32_t end, uint8_t role) {
-    for (size_t i = 0; i < p->figure_n; i++) {
-        if (p->figure[i].first >= first && p->figure[i].first < end) {
-            p->figure[i].role = role;
-            p->figure[i].garbled = false;
-        }
-    }
 }
 
 /* The unit of length behind token `end`, or the plain cm of a bare 15 to 60; 0 when it is no size. */
@@ -366,6 +382,9 @@ static bool line_starts(const struct parse *p, uint32_t i) {
 void enumerators_find(struct parse *p) {
     for (size_t i = 0; i < p->figure_n; i++) {
         struct figure *f = &p->figure[i];
+        if (f->role == ROLE_FREE && (p->covers[f->first] & KIND_IS(KIND_AGAIN))) {
+            f->role = ROLE_COUNT; /* "x2" */
+        }
         if (f->role != ROLE_FREE || f->decimal || part_number(p, i)) {
             continue;
         }
