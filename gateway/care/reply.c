@@ -91,15 +91,40 @@ static void say_opener(struct turn *t)
 
 /* -- after a worry part: the echo before it, the question after it --------------------------------------------------------- */
 
+/* Of several accepted readings the one that a worry is about: a severe one, else the lowest. */
+static const struct reading *most_worrying(const struct turn *t, unsigned *n)
+{
+    const struct reading *worst = NULL;
+
+    *n = 0;
+    for (uint16_t i = 0; i < t->n_taken; i++) {
+        const struct reading *x = reading_of(t->r, t->taken[i]);
+        if (!x || x->standing != STANDING_ACCEPTED)
+            continue;
+        ++*n;
+        bool severe = figures_severe(t, (struct figures){x->sys, x->dia, x->pulse});
+        bool worse = worst && (severe ? x->sys > worst->sys : x->sys < worst->sys &&
+                               !figures_severe(t, (struct figures){worst->sys, worst->dia, worst->pulse}));
+        if (!worst || worse)
+            worst = x;
+    }
+    return worst;
+}
+
+/* One reading only: a long worry text must stay within two segments. */
 static void echo_before_worry(struct turn *t)
 {
     struct saying *s = &t->say;
+    unsigned n;
+    const struct reading *x = most_worrying(t, &n);
 
-    if (s->n_parts >= SAYING_PARTS || !echo_taken(t, STANDING_ACCEPTED))
+    if (s->n_parts >= SAYING_PARTS || !x)
         return;
     memmove(&s->parts[1], &s->parts[0], s->n_parts * sizeof s->parts[0]);
-    s->parts[0] = s->n_echo < SAYING_ECHO || !s->more ? TEXT_GOT : TEXT_GOT_AND_MORE;
+    s->parts[0] = n > 1 ? TEXT_GOT_AND_MORE : TEXT_GOT;
     s->n_parts++;
+    say_echo(s, x->sys, x->dia, x->pulse);
+    s->more = (int16_t)(n - 1);
 }
 
 /* -- tails ------------------------------------------------------------------------------------------------------------------------ */
@@ -208,15 +233,39 @@ static void say_remark(struct turn *t)
         say_part(&t->say, TEXT_THANKS);
 }
 
+/* The emergency number is the only thing that such a text asks for. */
+static bool says_emergency(const struct saying *s)
+{
+    static const enum text_kind kinds[] = {TEXT_W_FLAG, TEXT_W_SEVERE_FLAG, TEXT_W_SELF_HARM, TEXT_W_PREGNANT_SIGN};
+
+    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++)
+        if (say_has(s, kinds[i]))
+            return true;
+    return false;
+}
+
+/* A question may follow a worry reply, but is not said in one that sends the patient to ring for help: there the number
+ * stays held, for the desk. "The clinic sees this in working hours" would weaken either. */
+static void reply_to_worry(struct turn *t)
+{
+    if (t->n_taken)
+        echo_before_worry(t);
+    uint8_t said = t->say.n_parts;
+    questions_of_text(t);
+    if (says_emergency(&t->say))
+        t->say.n_parts = said;
+    if (t->worry && t->said.asks && !t->desk_told)
+        desk_open(t, DESK_ASKS, 3, "The patient asks or tells something that a person should read.");
+    else if (!t->worry)
+        say_asks(t);
+}
+
 void reply_compose(struct turn *t)
 {
     if (!state_permits(t->r->person.state, PERMIT_REPLY) && !t->confirmation && !t->worry)
         t->silence = "this person is sent nothing";
     if (t->worry || t->say.n_parts) {
-        if (t->n_taken)
-            echo_before_worry(t);
-        questions_of_text(t);
-        say_asks(t);
+        reply_to_worry(t);
         return;
     }
     say_opener(t);
@@ -224,12 +273,15 @@ void reply_compose(struct turn *t)
     if (t->say.n_parts)
         t->r->course.not_understood = t->unread ? t->r->course.not_understood : 0;
     const struct reading *x = last_accepted(t);
-    if (x && t->r->course.question.text != t->in->text)
+    bool asked = t->r->course.question.kind != QUESTION_NONE && t->r->course.question.text == t->in->text;
+    if (x && !asked)
         say_next_step(t, x);
     say_part(&t->say, t->cuff_tail);
     say_asks(t);
     if (!t->say.n_parts && !t->silence)
         say_remark(t);
-    else if (x && !say_has(&t->say, TEXT_CLINIC_SEES_TAIL) && t->cuff_tail == TEXT_NONE)
+    else if (asked && !x && t->r->course.question.kind == QUESTION_MEASURE_AGAIN)
+        say_part(&t->say, hint_of_technique(t->said.technique)); /* the one that fits */
+    else if (x && !asked && !say_has(&t->say, TEXT_CLINIC_SEES_TAIL) && t->cuff_tail == TEXT_NONE)
         say_part(&t->say, hint_next(t, x));
 }
