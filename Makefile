@@ -1,7 +1,10 @@
 # quietarm: two commands do all set-up: `make demo` and `make check`.
 # all: build/quietarm · check: every test · demo: a week in an invented practice · DEVELOPERS.md says the rest
 
-CC      ?= gcc
+ifeq ($(origin CC),default)
+CC      := gcc
+endif
+Q       := $(if $(V),,@)
 MODE    ?= plain
 B       := build$(if $(filter-out plain,$(MODE)),/$(MODE))
 PREFIX  ?= /usr/local
@@ -33,7 +36,7 @@ ALL_LDFLAGS = -pie $(LDFLAGS_$(MODE)) $(LDFLAGS)
 LIBS        = $(PKG_LIBS) -lm -lpthread
 
 # -- rooms: a library each, in the order in which they may call each other ----------------------------------
-ROOMS := gateway gateway/web gateway/send gateway/report gateway/flow gateway/care gateway/texts store parser
+ROOMS := gateway gateway/web gateway/web/desk gateway/send gateway/report gateway/flow gateway/care gateway/texts store parser
 DATA  := parser/lexicon gateway/texts gateway/protocols
 
 room_sources = $(filter-out gateway/main.c,$(wildcard $(1)/*.c))
@@ -45,17 +48,19 @@ DATA_OBJECTS := $(foreach d,$(DATA),$(B)/obj/data/$(subst /,_,$(d)).o)
 all: $(B)/quietarm
 
 $(B)/quietarm: $(call OBJECTS,gateway/main.c) $(LIBRARIES) $(DATA_OBJECTS)
-	$(CC) $(ALL_LDFLAGS) -o $@ $(filter %.o,$^) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(LIBS)
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $(filter %.o,$^) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(LIBS)
 
 $(B)/obj/%.o: %.c
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
+	$(if $(V),,@echo "CC   $@")
+	$(Q)$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
 
 define library_rule
 $(call room_library,$(1)): $(call OBJECTS,$(call room_sources,$(1)))
 	@mkdir -p $$(@D)
 	@rm -f $$@
-	ar rcs $$@ $$^
+	$(Q)ar rcs $$@ $$^
 endef
 $(foreach r,$(ROOMS),$(eval $(call library_rule,$(r))))
 
@@ -76,7 +81,7 @@ $(B)/obj/data/$(1).o: $(data_files_$(1)) Makefile
 	   echo '.global $(data_symbol_$(1))'; echo '$(data_symbol_$(1)):'; \
 	   i=0; while [ $$$$i -lt $$$$n ]; do echo ".quad n$$$$i, b$$$$i, e$$$$i-b$$$$i"; i=$$$$((i+1)); done; \
 	   echo '.quad 0, 0, 0'; echo '.section .note.GNU-stack,"",@progbits'; } > $$(@:.o=.S)
-	$(CC) -c -o $$@ $$(@:.o=.S)
+	$(Q)$(CC) -c -o $$@ $$(@:.o=.S)
 endef
 $(foreach d,parser_lexicon gateway_texts gateway_protocols,$(eval $(call data_rule,$(d))))
 
@@ -87,7 +92,8 @@ REFERENCE_TESTS := $(patsubst tests/reference/%.c,$(B)/reference/%,$(wildcard te
 define test_rule
 $(B)/$(1)/%: $(B)/obj/tests/$(1)/%.o $(LIBRARIES) $(DATA_OBJECTS)
 	@mkdir -p $$(@D)
-	$$(CC) $$(ALL_LDFLAGS) -o $$@ $$< -Wl,--start-group $$(LIBRARIES) -Wl,--end-group $$(DATA_OBJECTS) $$(LIBS) -lcmocka $$(TEST_LIBS)
+	$(if $(V),,@echo "LINK $$@")
+	$(Q)$$(CC) $$(ALL_LDFLAGS) -o $$@ $$< -Wl,--start-group $$(LIBRARIES) -Wl,--end-group $$(DATA_OBJECTS) $$(LIBS) -lcmocka $$(TEST_LIBS)
 endef
 $(eval $(call test_rule,unit))
 $(eval $(call test_rule,reference))
@@ -96,11 +102,13 @@ $(B)/reference/distributions: TEST_LIBS := -lgsl -lgslcblas
 # -- the player of scripts (demo and system tests); the carrier has its own rule ------------------------------------
 $(B)/demo/play: $(call OBJECTS,$(wildcard demo/play/*.c))
 	@mkdir -p $(@D)
-	$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
 $(B)/demo/carrier: $(call OBJECTS,$(wildcard demo/carrier/*.c))
 	@mkdir -p $(@D)
-	$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
 # -- system tests: scripts for the player, and programs that use its stage -------------------------------------------
 CASES        := $(wildcard tests/system/*.case)
@@ -109,7 +117,8 @@ STAGE        := $(call OBJECTS,demo/play/stage.c)
 
 $(B)/system/%: $(B)/obj/tests/system/%.o $(STAGE) $(LIBRARIES) $(DATA_OBJECTS)
 	@mkdir -p $(@D)
-	$(CC) $(ALL_LDFLAGS) -o $@ $< $(STAGE) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(DATA_OBJECTS) $(LIBS) -lcmocka
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $< $(STAGE) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(DATA_OBJECTS) $(LIBS) -lcmocka
 
 # -- what people call ---------------------------------------------------------------------------------------------------
 deps:

@@ -17,10 +17,13 @@ static int usage(void)
 static int act_all(struct stage *g, struct script *s)
 {
     int failed = 0;
-    for (size_t i = 0; i < s->n; i++)
+    for (size_t i = 0; i < s->n && stage_alive(g); i++)
         if (act(g, s, &s->steps[i]) < 0)
             failed++;
-    return failed;
+    if (stage_alive(g))
+        return failed;
+    fprintf(stderr, "the program ended by itself: see %s/quietarm.log\n", g->folder);
+    return failed + 1;
 }
 
 int main(int argc, char **argv)

@@ -83,6 +83,7 @@ struct stage {
 int stage_open(struct stage *g, const char *folder, const char *bin, const struct script *s);
 int stage_start_program(struct stage *g);
 int stage_stop_program(struct stage *g, int signal);
+bool stage_alive(struct stage *g); /* the program has not ended by itself */
 void stage_close(struct stage *g);
 int stage_run(struct stage *g, const char *arguments, int expected); /* fills g->output */
 int stage_move(struct stage *g, int64_t to);      /* POST /clock; -1 when it fails */

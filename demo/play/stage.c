@@ -152,6 +152,13 @@ static int end_process(pid_t *pid, int signal)
     return signal == SIGTERM && !(WIFEXITED(status) && WEXITSTATUS(status) == 0) ? -1 : 0;
 }
 
+bool stage_alive(struct stage *g)
+{
+    if (g->program_pid > 0 && waitpid(g->program_pid, NULL, WNOHANG) == g->program_pid)
+        g->program_pid = 0;
+    return g->program_pid > 0;
+}
+
 int stage_stop_program(struct stage *g, int signal)
 {
     return end_process(&g->program_pid, signal);
