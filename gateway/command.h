@@ -29,6 +29,8 @@ int check_command(const struct invocation *in);
 int enrol_command(const struct invocation *in);
 int roster_command(const struct invocation *in);
 int week_command(const struct invocation *in);
+int export_command(const struct invocation *in);
+int leaflet_command(const struct invocation *in);
 int backup_command(const struct invocation *in);
 int verify_command(const struct invocation *in);
 int version_command(const struct invocation *in);

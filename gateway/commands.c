@@ -100,8 +100,19 @@ static const char roster_help[] =
     "Each bad cell is told as FILE:ROW:COLUMN: what; what to do.\n";
 
 static const char week_help[] =
-    "usage: quietarm [-c FILE] week --clinic K --ref R [--week N] [--json]\n\n"
-    "A patient's current or last week, or week N: for people, or as one JSON object.\n";
+    "usage: quietarm [-c FILE] week --clinic K --ref R [--week N] [--json|--html F|--pdf F|--fhir F]\n\n"
+    "A patient's current or last week, or week N: for people, or as one JSON object; or the summary as it goes to the clinic,\n"
+    "as a page, a PDF, or a FHIR R4 transaction Bundle with the PDF in it. F is a file; - is standard output.\n";
+
+static const char export_help[] =
+    "usage: quietarm [-c FILE] export --clinic K --from DATE --to DATE --format csv|ndjson\n\n"
+    "The clinic's readings of these local days, both included: csv has all of them, each with its standing; ndjson has the\n"
+    "accepted ones as FHIR R4 Observations, one a line. Nothing of patients who withdrew consent.\n";
+
+static const char leaflet_help[] =
+    "usage: quietarm [-c FILE] leaflet --clinic K --language en|es [--large] F.pdf\n\n"
+    "The patients' handout with the clinic's numbers: how to sit, find the arm's midpoint, put on the cuff, and text.\n"
+    "--large is for people who read large print. - is standard output.\n";
 
 static const char backup_help[] =
     "usage: quietarm [-c FILE] backup DEST.db\n\n"
@@ -119,6 +130,8 @@ const struct command commands[] = {
     {"enrol", "add a patient and queue the invitation", enrol_help, enrol_command},
     {"roster", "add many patients from a CSV file", roster_help, roster_command},
     {"week", "show a patient's week", week_help, week_command},
+    {"export", "write readings as CSV or FHIR", export_help, export_command},
+    {"leaflet", "write the patients' handout", leaflet_help, leaflet_command},
     {"backup", "copy the database while running", backup_help, backup_command},
     {"verify", "tell whether a database is sound", verify_help, verify_command},
     {"parse", "show what texts on standard input mean", NULL, parse_run},

@@ -16,6 +16,7 @@
 #include "gateway/command.h"
 #include "gateway/flow/flow.h"
 #include "gateway/folder.h"
+#include "gateway/report/report.h"
 #include "gateway/send/send.h"
 #include "gateway/version.h"
 #include "gateway/web/web.h"
@@ -28,6 +29,7 @@ struct rooms {
     struct flow *flow;
     struct sender *sender;
     struct web *web;
+    struct summaries *summaries;
 };
 
 /* -- stopping ---------------------------------------------------------------------------------------------------------------- */
@@ -49,6 +51,7 @@ static void rooms_close(struct rooms *r)
         flow_stop(r->flow);
     web_close(r->web);
     sender_close(r->sender);
+    summaries_close(r->summaries);
     flow_close(r->flow);
     texts_close(r->texts);
     config_close(&r->config);
@@ -89,6 +92,10 @@ static int rooms_open(struct rooms *r, char *why)
         sender_open(&r->sender, &r->config, r->flow, why, WHY_BYTES) < 0)
         return EXIT_WORLD;
     flow_on_outbox(r->flow, sender_wake, r->sender);
+    r->summaries = summaries_open(&r->config);
+    if (!r->summaries || !pdf_font_present(why, WHY_BYTES))
+        return EXIT_WORLD;
+    sender_on_summary(r->sender, summary_render, r->summaries);
     flow_ask_sender(r->flow, sender_busy, r->sender);
     snprintf(why, WHY_BYTES, "no thread is to be had; raise the limit of processes");
     if (flow_start(r->flow) < 0 || sender_start(r->sender) < 0 ||

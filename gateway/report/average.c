@@ -116,11 +116,11 @@ static void chance_words(double chance, char words[24])
 {
     double percent = 100 * chance;
     if (percent < 1)
-        say_to(words, 24, "under 1 %%");
+        say_to(words, 24, "under 1\u00a0%%");
     else if (percent > 99)
-        say_to(words, 24, "over 99 %%");
+        say_to(words, 24, "over 99\u00a0%%");
     else
-        say_to(words, 24, "%d %%", stat_half_up(percent));
+        say_to(words, 24, "%d\u00a0%%", stat_half_up(percent));
 }
 
 static void sure_words(struct report *r)

@@ -99,11 +99,13 @@ static void row(const struct report *r, const struct report_reading *line, int32
     buffer_print(out, ",%lld\r\n", (long long)x->id);
 }
 
-bool report_csv_rows(const struct report *r, int32_t from, int32_t to, struct buffer *out)
+bool report_csv_rows(const struct report *r, int32_t from, int32_t to, bool aside, struct buffer *out)
 {
     for (size_t i = 0; i < r->n_readings; i++) {
-        int32_t day = civil_at(&r->record->zone, r->readings[i].reading->at).day;
-        if ((from == DAY_NONE || day >= from) && (to == DAY_NONE || day <= to))
+        const struct reading *x = r->readings[i].reading;
+        int32_t day = civil_at(&r->record->zone, x->at).day;
+        bool wanted = aside ? x->week == 0 : x->week == r->record->week.id;
+        if (wanted && (from == DAY_NONE || day >= from) && (to == DAY_NONE || day <= to))
             row(r, &r->readings[i], day, out);
     }
     return !out->failed;

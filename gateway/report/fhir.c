@@ -9,7 +9,6 @@
 #include <string.h>
 
 #include "gateway/report/fhir_parts.h"
-#include "gateway/report/html_writer.h"
 
 char *fhir_text(json_t *resource)
 {
@@ -21,18 +20,18 @@ char *fhir_text(json_t *resource)
 json_t *fhir_patient(const struct person *p, const struct clinic *c, const char *public_url, enum fhir_links links)
 {
     struct fhir_name n;
-    char clean[NAME_MAX_BYTES], born[TIME_TEXT];
+    char born[TIME_TEXT];
     fhir_name_patient(&n, p, public_url);
     json_t *patient = fhir_begin(&n, links);
     json_object_set_new(patient, "active", json_boolean(p->state == PERSON_JOINED || p->state == PERSON_PAUSED));
-    text_clean(p->name, clean, sizeof clean);
-    if (clean[0])
-        json_object_set_new(patient, "name", json_pack("[{s:s}]", "text", clean));
+    json_t *name = fhir_string(p->name);
+    if (name)
+        json_object_set_new(patient, "name", json_pack("[{s:o}]", "text", name));
     date_text(p->born, born);
     if (born[0])
         json_object_set_new(patient, "birthDate", json_string(born));
-    text_clean(c && c->name[0] ? c->name : p->clinic, clean, sizeof clean);
-    json_object_set_new(patient, "managingOrganization", json_pack("{s:s}", "display", clean));
+    json_object_set_new(patient, "managingOrganization",
+                        json_pack("{s:o}", "display", fhir_string(c && c->name[0] ? c->name : p->clinic)));
     return patient;
 }
 
@@ -49,11 +48,10 @@ static json_t *body_site(uint8_t arm)
 static json_t *device(const struct person *p)
 {
     static const char *const validated[] = {"not known whether validated", "not validated", "validated"};
-    char words[MONITOR_MAX + 80], monitor[MONITOR_MAX];
-    text_clean(p->monitor, monitor, sizeof monitor);
-    snprintf(words, sizeof words, "%s%s (%s)", monitor[0] ? monitor : "monitor not named", p->wrist ? ", wrist" : "",
+    char words[MONITOR_MAX + 80];
+    snprintf(words, sizeof words, "%s%s (%s)", p->monitor[0] ? p->monitor : "monitor not named", p->wrist ? ", wrist" : "",
              validated[p->validated <= ANSWER_YES ? p->validated : ANSWER_UNKNOWN]);
-    return json_pack("{s:s}", "display", words);
+    return json_pack("{s:o}", "display", fhir_string(words));
 }
 
 static json_t *reading_components(const struct reading *x)

@@ -10,7 +10,6 @@
 #include <string.h>
 
 #include "gateway/report/fhir_parts.h"
-#include "gateway/report/html_writer.h"
 #include "gateway/care/cuff_fit.h"
 #include "gateway/report/model.h"
 
@@ -118,7 +117,7 @@ static void issue_add(struct making *m, const struct sentence *one, int number)
     json_object_set_new(issue, "identifiedDateTime", json_string(at));
     if (m->r->has_mean)
         json_object_set_new(issue, "implicated", json_pack("[o]", fhir_reference(&mean, FHIR_TRANSACTION)));
-    json_object_set_new(issue, "detail", json_string(one->text));
+    json_object_set_new(issue, "detail", fhir_string(one->text));
     entry_add(m, &n, issue);
 }
 
@@ -172,10 +171,10 @@ static void report_add(struct making *m, const void *pdf, size_t pdf_size)
     if (period)
         json_object_set_new(report, "effectivePeriod", period);
     json_object_set_new(report, "issued", json_string(issued));
-    json_object_set_new(report, "performer", json_pack("[{s:s}]", "display", r->clinic));
+    json_object_set_new(report, "performer", json_pack("[{s:o}]", "display", fhir_string(r->clinic)));
     if (json_array_size(m->results))
         json_object_set(report, "result", m->results);
-    json_object_set_new(report, "conclusion", json_string(words));
+    json_object_set_new(report, "conclusion", fhir_string(words));
     if (pdf)
         json_object_set_new(report, "presentedForm", attachment(r, pdf, pdf_size));
     entry_add(m, &n, report);

@@ -93,7 +93,7 @@ json_t *fhir_coded(const char *system, const char *code, const char *display)
 
 json_t *fhir_worded(const char *text)
 {
-    return json_pack("{s:s}", "text", text);
+    return json_pack("{s:o}", "text", fhir_string(text));
 }
 
 json_t *fhir_quantity(double value, const char *unit, const char *code)
@@ -113,12 +113,26 @@ json_t *fhir_vital_signs(void)
     return json_pack("[o]", fhir_coded("http://terminology.hl7.org/CodeSystem/observation-category", "vital-signs", "Vital Signs"));
 }
 
+json_t *fhir_string(const char *text)
+{
+    char clean[2 * SENTENCE_MAX], plain[2 * SENTENCE_MAX];
+    size_t n = 0;
+    text_clean(text, clean, sizeof clean);
+    for (const char *s = clean; *s; s = g_utf8_next_char(s)) {
+        size_t bytes = (size_t)(g_utf8_next_char(s) - s);
+        bool blank = g_unichar_isspace(g_utf8_get_char(s));
+        memcpy(plain + n, blank ? " " : s, blank ? 1 : bytes);
+        n += blank ? 1 : bytes;
+    }
+    plain[n] = '\0';
+    return n ? json_string(plain) : NULL;
+}
+
 void fhir_note(json_t *notes, const char *text)
 {
-    char clean[SENTENCE_MAX];
-    text_clean(text, clean, sizeof clean);
-    if (clean[0])
-        json_array_append_new(notes, json_pack("{s:s}", "text", clean));
+    json_t *string = fhir_string(text);
+    if (string)
+        json_array_append_new(notes, json_pack("{s:o}", "text", string));
 }
 
 /* -- times ------------------------------------------------------------------------------------------------------------------ */

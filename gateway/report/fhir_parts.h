@@ -27,6 +27,8 @@ void fhir_name_week(struct fhir_name *n, const struct report *r, enum fhir_kind 
 
 json_t *fhir_begin(const struct fhir_name *n, enum fhir_links links); /* resourceType, id, identifier */
 json_t *fhir_reference(const struct fhir_name *n, enum fhir_links links);
+/* Free text as a FHIR string: clean, and every kind of blank a plain one (R4: [ \r\n\t\S]+). NULL for "". */
+json_t *fhir_string(const char *text);
 json_t *fhir_coded(const char *system, const char *code, const char *display); /* a CodeableConcept */
 json_t *fhir_worded(const char *text);                                        /* one of words alone */
 json_t *fhir_quantity(double value, const char *unit, const char *code);

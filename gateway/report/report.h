@@ -103,8 +103,9 @@ char *report_html(const struct report *r);             /* one page that stands a
 char *report_text(const struct report *r);             /* for mail and terminal: lines of at most 78 columns */
 char *report_csv_head(void);
 /* One row a reading, RFC 4180, CR LF; a cell that a spreadsheet would take for a formula begins with an apostrophe. Those
- * with a local date of `from` to `to` alone; DAY_NONE: all. */
-bool report_csv_rows(const struct report *r, int32_t from, int32_t to, struct buffer *out);
+ * with a local date of `from` to `to` alone (DAY_NONE: no bound). `aside`: those that belong to no week instead of the
+ * week's. */
+bool report_csv_rows(const struct report *r, int32_t from, int32_t to, bool aside, struct buffer *out);
 
 enum paper { PAPER_A4, PAPER_LETTER };
 enum paper report_paper(const struct clinic *c);       /* what its country prints on, by its text number */
@@ -118,7 +119,6 @@ bool pdf_font_present(char *why, size_t why_size);
 
 /* -- the sender's side ------------------------------------------------------------------------------------------------------- */
 
-struct outgoing;
 struct rendered;
 struct summaries;                                      /* a connection of its own; one thread */
 struct summaries *summaries_open(const struct config *config);

@@ -250,7 +250,7 @@ bool request_folder(struct attempt *a)
         bad = folder_put(a, dir, ".pdf", a->rendered.pdf, a->rendered.pdf_size);
     if (!text)
         text = a->row.body;
-    if (!bad && !a->rendered.pdf)
+    if (!bad && (a->rendered.text || !a->rendered.pdf))
         bad = folder_put(a, dir, ".txt", text, strlen(text));
     if (!bad)
         return attempt_ended(a, SENT_OK, "");
