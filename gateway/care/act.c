@@ -41,7 +41,8 @@ static void decide(struct turn *t, const struct care_action *a, enum standing s)
     snprintf(x.reason, sizeof x.reason, "%s", a->note);
     care_put_reading(t->r, &x, t->out);
     desk_close_reading(t, x.id);
-    follow_end(t, x.id);
+    if (s == STANDING_VOID)
+        follow_end(t, x.id); /* accepting a severe one does not end its timer */
     week_settle(t);
     if (x.week)
         week_amended(t);
@@ -371,12 +372,7 @@ static enum care_answer act_close(struct turn *t, const struct care_action *a)
     if (t->r->person.state == PERSON_CLOSED)
         return CARE_CHANGED;
     person_leave(t, PERSON_CLOSED, "closed", a->who);
-    if (week_running(t->r)) {
-        t->r->week.state = WEEK_CLOSED;
-        t->r->week.ended_at = t->m->now;
-        t->r->week.last_day = t->r->week.first_day == DAY_NONE ? DAY_NONE : day_of(t->r, t->m->now);
-        care_put_week(t->r, t->out);
-    }
+    week_close(t);
     if (told)
         send_one(t, TEXT_WEEK_CLOSED, CLASS_REPLY, true);
     return CARE_DONE;

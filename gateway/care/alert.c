@@ -174,6 +174,8 @@ static void tell_patient(struct turn *t, struct alert *a)
     enum person_state s = t->r->person.state;
 
     a->patient_told = true;
+    if (sent_within(t->r, TEXT_W_NOBODY_YET, t->m->now, HOURS)) /* for another alert */
+        return;
     if (state_permits(s, PERMIT_WORRY) && !state_worry_hourly(s))
         send_one(t, TEXT_W_NOBODY_YET, CLASS_WORRY, false);
 }

@@ -103,7 +103,7 @@ static void replace(struct turn *t, int64_t old, const struct said *said)
     reading_fill(t, &x, said);
     if (!said_when(said)) {
         x.at = was.at, x.minute = was.minute, x.day = was.day, x.slot = was.slot;
-        x.off_time = was.off_time, x.sent_late = was.sent_late;
+        x.off_time = was.off_time, x.sent_late = was.sent_late, x.week = was.week;
     }
     x.asked_for = was.asked_for;
     x.technique |= was.technique;

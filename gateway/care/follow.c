@@ -140,8 +140,12 @@ enum text_kind follow_severe(struct turn *t, struct figures f, int64_t reading, 
     if (!figures_severe(t, f))
         return now->kind == FOLLOW_SEVERE && believed && !old ? severe_settled(t) : TEXT_NONE;
     t->r->course.last_severe = t->m->now;
-    if (now->kind == FOLLOW_SEVERE)
-        return old ? TEXT_W_SEVERE_OLD : severe_again(t, reading);
+    if (now->kind == FOLLOW_SEVERE && !old)
+        return severe_again(t, reading);
+    if (now->kind == FOLLOW_SEVERE && (!now->alerted || alert_open(t->r))) {
+        desk_open_reading(t, DESK_SEVERE, 1, reading, "A severe reading, sent late: the patient was asked to measure now.");
+        return TEXT_W_SEVERE_OLD;
+    }
     if (now->kind == FOLLOW_CONFIRMED && t->m->now - now->since < FORGET)
         return severe_more(t);
     return severe_first(t, f, reading, old);

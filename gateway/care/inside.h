@@ -63,7 +63,8 @@ void say_echo(struct saying *s, int16_t sys, int16_t dia, int16_t pulse);
 /* Starts the reply with this kind unless a higher rule has it already; true when it is the reply now. */
 bool turn_reply(struct turn *t, enum text_kind kind);
 bool turn_worry(struct turn *t, enum text_kind kind);
-/* Queues a text to the patient: fills language, contact, due, expiry; remembers it. */
+/* Queues a text to the patient: fills language, contact, due, expiry; remembers it. NULL when out of memory, or when the
+ * same unprompted one waits already. */
 struct outgoing *send_patient(struct turn *t, const struct saying *s, enum outgoing_class class_, bool unprompted);
 void send_one(struct turn *t, enum text_kind kind, enum outgoing_class class_, bool unprompted);
 /* When the patient was last told this kind (as first part, or as hint), INSTANT_NONE if not within 48 hours. */
@@ -200,6 +201,7 @@ void week_look(struct turn *t);
 int64_t week_next(const struct turn *t);
 void week_amended(struct turn *t); /* an ended week changed: a new version of its summary */
 void week_end(struct turn *t, enum week_state s);
+void week_close(struct turn *t);
 void week_send(struct turn *t);
 void week_check(struct turn *t);   /* after readings came: the running mean */
 void ready_settle(struct turn *t); /* hold_start: the week starts when cuff and monitor are settled, or after 48 hours */

@@ -93,12 +93,8 @@ void person_return(struct turn *t, const char *who)
 {
     bool same = t->m->now - t->r->person.state_since <= SAME_WEEK && week_running(t->r);
 
-    if (!same && week_running(t->r)) {
-        t->r->week.state = WEEK_CLOSED;
-        t->r->week.ended_at = t->m->now;
-        t->r->week.last_day = t->r->week.first_day == DAY_NONE ? DAY_NONE : day_of(t->r, t->m->now);
-        care_put_week(t->r, t->out);
-    }
+    if (!same)
+        week_close(t);
     desk_close(t, DESK_LEFT, "came back");
     person_join(t, who);
 }

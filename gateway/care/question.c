@@ -339,7 +339,8 @@ void questions_of_text(struct turn *t)
         about[n++] = t->amended[i];
     if (!first)
         return;
-    question_ask(t, first->kind, first->text, about, n);
+    bool short_one = t->worry && first->text == TEXT_Q_OUTLIER; /* a worry says by itself: rest, measure again */
+    question_ask(t, first->kind, short_one ? TEXT_Q_DISPLAY : first->text, about, n);
     if (first->kind == QUESTION_SEND_AGAIN && !t->worry) {
         t->unread = true;
         unread_again(t);

@@ -96,7 +96,7 @@ void reading_fill(struct turn *t, struct reading *x, const struct said *said)
     x->technique = t->said.technique;
     x->temp_c = t->said.temp_c;
     place(t, x, said);
-    if (week_ended(t->r) && x->day > t->r->week.last_day)
+    if (week_ended(t->r) && (x->day > t->r->week.last_day || x->at >= t->r->week.ended_at))
         x->week = 0; /* kept and shown, in no week */
 }
 

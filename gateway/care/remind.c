@@ -102,9 +102,10 @@ static void nudge(struct turn *t, int32_t day, enum slot s)
         care_put_audit(r, "care", "skipped", "nudge for a window that is over", t->out);
         return;
     }
-    if (held_off(r) || quiet_now(r, t->m->now) || question_open(r, t->m->now))
-        return;
-    send_one(t, sitting_any(r, day, s) ? TEXT_NUDGE_HALF : TEXT_NUDGE, CLASS_REMINDER, true);
+    enum text_kind kind = sitting_any(r, day, s) ? TEXT_NUDGE_HALF : TEXT_NUDGE;
+    bool told = sent_within(r, kind, t->m->now, HOURS); /* for the other sitting */
+    if (!told && !held_off(r) && !quiet_now(r, t->m->now) && !question_open(r, t->m->now))
+        send_one(t, kind, CLASS_REMINDER, true);
 }
 
 /* -- silent ------------------------------------------------------------------------------------------------------------------------- */

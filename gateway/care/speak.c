@@ -109,8 +109,22 @@ enum text_kind say_kind(const struct saying *s)
     return s->parts[echo && worry];
 }
 
+/* The same is waiting for the same end of the quiet hours, or went a moment ago. */
+static bool waits_already(const struct turn *t, enum text_kind kind)
+{
+    int64_t due = quiet_over(t->r, t->m->now);
+
+    for (size_t i = t->r->n_sent; i-- > 0;)
+        if (t->r->sent[i].kind == kind && t->r->sent[i].unprompted &&
+            due - quiet_over(t->r, t->r->sent[i].at) < MINUTES)
+            return true;
+    return false;
+}
+
 struct outgoing *send_patient(struct turn *t, const struct saying *s, enum outgoing_class class_, bool unprompted)
 {
+    if (unprompted && waits_already(t, say_kind(s)))
+        return NULL;
     struct outgoing *o = care_put_send(t->r, t->m, class_, t->out);
 
     if (!o)

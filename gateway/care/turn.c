@@ -28,23 +28,33 @@ void turn_begin(struct turn *t, struct record *r, const struct moment_of_care *m
     }
 }
 
-/* The first reading echoed was sent in another text of the last minute too: then the same words would be the same text. */
-static bool echo_again(const struct turn *t)
+static bool same_as_echo(const struct turn *t, const struct reading *x)
 {
-    for (size_t i = 0; i < t->r->n_readings; i++) {
+    int16_t sys = t->say.echo[0].sys, dia = t->say.echo[0].dia;
+
+    return x->pulse == t->say.echo[0].pulse && ((x->sys == sys && x->dia == dia) || (x->sys == dia && x->dia == sys));
+}
+
+/* The numbers that the reply begins with came in this text, and in no other of the last minute: then its words are new. */
+static bool echo_is_new(const struct turn *t)
+{
+    bool here = false;
+
+    for (size_t i = 0; i < t->r->n_readings && t->say.n_echo; i++) {
         const struct reading *x = &t->r->readings[i];
-        if (x->text != (t->in ? t->in->text : 0) && t->m->now - x->received < SAME_AGAIN && t->say.n_echo &&
-            x->sys == t->say.echo[0].sys && x->dia == t->say.echo[0].dia && x->pulse == t->say.echo[0].pulse)
-            return true;
+        if (!same_as_echo(t, x))
+            continue;
+        if (x->text == t->in->text)
+            here = true;
+        else if (t->m->now - x->received < SAME_AGAIN)
+            return false;
     }
-    return false;
+    return here;
 }
 
 static bool said_just_now(const struct turn *t)
 {
-    if (!sent_within(t->r, say_kind(&t->say), t->m->now, SAME_AGAIN))
-        return false;
-    return t->say.n_echo == 0 || echo_again(t);
+    return sent_within(t->r, say_kind(&t->say), t->m->now, SAME_AGAIN) && !echo_is_new(t);
 }
 
 static bool worry_within_hour(const struct record *r, int64_t now)
@@ -97,7 +107,8 @@ static void turn_answer(struct turn *t)
     if (flooded(t->r))
         desk_open(t, DESK_FLOOD, 2, "Very many texts from this number: only worry is answered for now.");
     if (!why) {
-        t->say.both_languages |= t->worry && t->in->other_language;
+        t->say.both_languages |= (t->worry && t->in->other_language) ||
+                                 (t->r->clinic->bilingual && say_has(&t->say, TEXT_INVITE_AGAIN));
         send_patient(t, &t->say, t->worry ? CLASS_WORRY : CLASS_REPLY, false);
     }
     care_put_outcome(t->in->text, t->r->person.id, why ? why : "answered", t->out);

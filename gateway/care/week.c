@@ -57,7 +57,9 @@ void week_send(struct turn *t)
 {
     const struct clinic *c = t->r->clinic;
 
-    for (int i = 0; i < TARGETS_MAX && c->summary_to[i][0] && may_leave(t->r); i++) {
+    if (!may_leave(t->r))
+        return;
+    for (int i = 0; i < TARGETS_MAX && c->summary_to[i][0]; i++) {
         struct outgoing *o = send_target(t, c->summary_to[i], CLASS_SUMMARY);
         if (!o)
             return;
@@ -68,12 +70,29 @@ void week_send(struct turn *t)
     t->r->week.sent_at = t->m->now;
 }
 
+/* The last wanted day, or that of a reading which came while the week still ran. */
+static int32_t last_day_of(const struct record *r)
+{
+    int32_t last = r->week.first_day == DAY_NONE ? DAY_NONE : r->week.first_day + r->week.days_wanted - 1;
+
+    for (size_t i = 0; i < r->n_readings; i++)
+        if (r->readings[i].week == r->week.id && r->readings[i].standing == STANDING_ACCEPTED &&
+            r->readings[i].day > last)
+            last = r->readings[i].day;
+    return last;
+}
+
 void week_amended(struct turn *t)
 {
     struct week *w = &t->r->week;
 
-    if (!week_ended(t->r) || w->state == WEEK_CLOSED)
+    if (!week_ended(t->r))
         return;
+    w->last_day = last_day_of(t->r);
+    if (w->state == WEEK_CLOSED) { /* it has no summary */
+        care_put_week(t->r, t->out);
+        return;
+    }
     w->version++;
     w->reviewed_at = INSTANT_NONE;
     w->noted &= ~(uint32_t)NOTED_UNREVIEWED;
@@ -90,7 +109,7 @@ void week_end(struct turn *t, enum week_state s)
 
     w->state = s;
     w->ended_at = t->m->now;
-    w->last_day = w->first_day == DAY_NONE ? DAY_NONE : w->first_day + w->days_wanted - 1;
+    w->last_day = last_day_of(t->r);
     if (question_open(t->r, t->m->now))
         question_close(t);
     week_send(t);
@@ -101,6 +120,23 @@ void week_end(struct turn *t, enum week_state s)
     desk_open(t, DESK_WEEK_DONE, 4, "The week is over: a clinician looks at the summary.");
     if (state_permits(t->r->person.state, PERMIT_REMINDER))
         send_one(t, s == WEEK_SHORT ? TEXT_WEEK_SHORT : TEXT_WEEK_DONE, CLASS_REPLY, true);
+}
+
+/* Given up unfinished: the person left for good, or the clinic closed it. No summary. */
+void week_close(struct turn *t)
+{
+    struct week *w = &t->r->week;
+
+    if (!week_running(t->r))
+        return;
+    w->state = WEEK_CLOSED;
+    w->ended_at = t->m->now;
+    if (w->first_day != DAY_NONE) {
+        int32_t today = day_of(t->r, t->m->now) - w->first_day + 1;
+        w->days_wanted = (int16_t)(today < w->days_wanted ? today > 0 ? today : 1 : w->days_wanted);
+        w->last_day = last_day_of(t->r);
+    }
+    care_put_week(t->r, t->out);
 }
 
 /* Readings still wanted: the least that would be enough. */
@@ -120,7 +156,8 @@ static void week_goes_on(struct turn *t, const struct week_result *w)
     t->r->week.days_wanted++;
     care_put_week(t->r, t->out);
     bool over = week_end_at(t) <= t->m->now; /* after an outage: that day has passed too */
-    if (over || !state_permits(t->r->person.state, PERMIT_REMINDER) || alert_open(t->r) || t->r->course.silent_told)
+    if (over || sent_within(t->r, TEXT_DAY_ADDED, t->m->now, 12 * HOURS) || !state_permits(t->r->person.state, PERMIT_REMINDER) ||
+        alert_open(t->r) || t->r->course.silent_told)
         return;
     say_part(&s, TEXT_DAY_ADDED);
     send_patient(t, &s, CLASS_REPLY, true);

@@ -97,7 +97,9 @@ static struct judged certain_at(const struct turn *t, size_t i)
     j.f = human_figures(x->sys, x->dia, x->pulse);
     j.reading = x->id;
     j.old = x->received - x->at > OLD_SEVERE || x->held & (HELD_DAYS | HELD_WHEN);
-    j.believed = x->standing != STANDING_HELD || x->held == HELD_OUTLIER;
+    const struct follow *f = &t->r->course.follow; /* a YES to an earlier number is no repeat of a later one */
+    bool before = x->id < f->reading || x->received < f->since;
+    j.believed = !before && (x->standing != STANDING_HELD || x->held == HELD_OUTLIER);
     j.repeated = x->standing == STANDING_HELD && x->held & HELD_REPEAT;
     return j;
 }

@@ -21,7 +21,7 @@
 
 #define UNUSED_OK __attribute__((unused))
 
-enum { PLAY_SENT = 4096, PLAY_OUTCOMES = 4096, PLAY_DESK = 1024, PLAY_ALERTS = 256, SAID_MOST = 6 };
+enum { PLAY_SENT = 8192, PLAY_OUTCOMES = 4096, PLAY_DESK = 2048, PLAY_ALERTS = 1024, SAID_MOST = 6 };
 
 struct play {
     struct clinic clinic;
@@ -61,6 +61,7 @@ struct heard {
     enum amend amend;
     double arm, cuff[2], temp;
     bool asks, picture, foreign, wordless;
+    int delayed; /* minutes that the carrier says it took; 0: it says nothing */
 };
 
 static UNUSED_OK void said_of(struct said_list *list, const struct number *n, size_t max)
@@ -324,8 +325,8 @@ static UNUSED_OK int16_t play_replies(const struct play *p)
 static UNUSED_OK int64_t play_text(struct play *p, const struct heard *h)
 {
     struct meaning said = meaning_of(h);
-    struct inbound in = {.text = ++p->next_text, .received = p->now, .sent = INSTANT_NONE, .meaning = &said,
-                         .empty = h->picture, .other_language = h->foreign};
+    struct inbound in = {.text = ++p->next_text, .received = p->now, .meaning = &said,
+                         .sent = h->delayed ? p->now - (int64_t)h->delayed * MINUTES : INSTANT_NONE, .empty = h->picture, .other_language = h->foreign};
     struct effects e = {0};
     struct moment_of_care m = play_moment(p);
     size_t before = p->n_outcomes;
