@@ -11,7 +11,7 @@ enum { NOON = 12 * 60, EVENING_BEGINS = 16 * 60, HALF_DAY = 12 * 60 };
 static const uint64_t QUIET = KIND_IS(KIND_MEASURE) | KIND_IS(KIND_WHEN) | KIND_IS(KIND_WEEKDAY) | KIND_IS(KIND_CLOCK) |
                               KIND_IS(KIND_LABEL) | KIND_IS(KIND_POLITE) | KIND_IS(KIND_ORDINAL) | KIND_IS(KIND_MONTH) |
                               KIND_IS(KIND_AGO) | KIND_IS(KIND_NUMBER) | KIND_IS(KIND_ALSO) | KIND_IS(KIND_AGAIN) |
-                              KIND_IS(KIND_GREETING) | KIND_IS(KIND_UNIT) | KIND_IS(KIND_ARM) | KIND_IS(KIND_POSTURE);
+                              KIND_IS(KIND_GREETING) | KIND_IS(KIND_UNIT) | KIND_IS(KIND_ARM) | KIND_IS(KIND_POSTURE) | KIND_IS(KIND_FIGURE);
 
 static const uint64_t OTHER_THINGS = KIND_IS(KIND_EVENT) | KIND_IS(KIND_FLAG) | KIND_IS(KIND_NEWS);
 
@@ -49,6 +49,21 @@ static bool moment_leads(const struct parse *p, uint32_t first, const struct whe
     return false;
 }
 
+/* "did it before breakfast": measuring itself stands right before the moment. */
+static bool measured_then(const struct parse *p, const struct when *w) {
+    uint32_t low = w->first > 3 ? w->first - 3 : 0;
+    for (uint32_t i = w->first; i > low; i--) {
+        const struct mark *m = mark_before(p, i, KIND_MEASURE);
+        if (m != NULL) {
+            return m->b == 1;
+        }
+        if (!(p->covers[i - 1] & (KIND_IS(KIND_FILLER) | KIND_IS(KIND_CLOCK)))) {
+            return false;
+        }
+    }
+    return false;
+}
+
 /* The moment w where its clause has pairs. */
 static enum place place_among(const struct parse *p, const struct when *w, const struct clause *c, size_t before) {
     bool behind = before > 0 && p->pair[before - 1].first >= c->first;
@@ -57,9 +72,15 @@ static enum place place_among(const struct parse *p, const struct when *w, const
     if (token_is(p, w->end, ':') || (token_is(p, w->end, '-') && ahead)) { /* a heading */
         return before < p->pair_n && p->pair[before].first <= w->end + 4 ? PLACE_BEFORE : PLACE_BEHIND;
     }
+    if (ahead && behind && mark_before(p, w->first, KIND_ALSO) != NULL) {
+        behind = false; /* "130/80 and today 127/81" */
+    }
     if (ahead && behind) {
         behind = !moment_leads(p, c->first, w);
         ahead = !behind;
+    }
+    if (measured_then(p, w)) {
+        return ahead ? PLACE_BEFORE : PLACE_BEHIND;
     }
     if (ahead) {
         bool own = things_within(p, w->end, p->pair[before].first) || things_within(p, left, w->first);

@@ -223,6 +223,10 @@ static bool glued_garble(const struct parse *p, const struct figure *f) {
         bool between = f->digits < 2 && is_number(p, f->end + 1) && k[1].glued && !time;
         return !known || between;
     }
+    if (token_is(p, f->end, '/') && f->end + 2 < p->t.n && k[1].kind == TOKEN_WORD && k[1].glued && k[1].size <= 2 &&
+        is_number(p, f->end + 2) && k[2].glued && !(p->covers[f->end + 1] & KIND_IS(KIND_LABEL))) {
+        return true; /* "132/b4" */
+    }
     if (f->end < p->t.n && k->kind == TOKEN_MARK && k->mark == '?' && k->glued && is_number(p, f->end + 1) && k[1].glued) {
         return true;
     }
@@ -239,8 +243,8 @@ void figures_find(struct parse *p) {
             f.end = spelled_read(p, i, &f);
             f.garbled = f.garbled || (f.end > i && sounds_follow(p, &f));
         }
-        if (f.end == i) {
-            i++;
+        if (f.end == i || (f.weak && !token_word(p, i, "one") && !token_word(p, i, "una"))) {
+            i++; /* "a" and "oh" alone are no numbers */
             continue;
         }
         p->figure[p->figure_n++] = f;

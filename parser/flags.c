@@ -46,7 +46,11 @@ static const struct mark *denial_before(const struct parse *p, const struct mark
         if (no != NULL && no->a == NEGATION_END) {
             return NULL;
         }
-        if (no != NULL && no->end <= m->first && (no->b == 0 || m->kind == KIND_TECHNIQUE) && (no->a == NEGATION_BEFORE || no->a == NEGATION_IF || no->a == NEGATION_DOUBLE)) {
+        const struct mark *symptom = mark_at(p, i, KIND_FLAG);
+        if (no != NULL && symptom != NULL && symptom->end > no->end && symptom->end <= m->first) {
+            return NULL; /* "no me salen las palabras": the word is part of another symptom */
+        }
+        if (no != NULL && (no->end <= m->first || no->a == NEGATION_IF) && (no->b == 0 || m->kind == KIND_TECHNIQUE) && (no->a == NEGATION_BEFORE || no->a == NEGATION_IF || no->a == NEGATION_DOUBLE)) {
             return opened && no->a != NEGATION_IF ? NULL : no;
         }
         if (k->kind == TOKEN_MARK || k->kind == TOKEN_BREAK) {
@@ -133,6 +137,56 @@ static void flag_take(struct parse *p, const struct mark *m) {
     }
 }
 
+/* Whether a mark of technique a lies over tokens of m. */
+static bool technique_over(const struct parse *p, const struct mark *m, int a) {
+    for (uint32_t i = m->first > 4 ? m->first - 4 : 0; i < m->end; i++) {
+        for (size_t k = p->mark_from[i]; k < p->m.n && p->m.at[k].first == i; k++) {
+            const struct mark *t = &p->m.at[k];
+            if (t->kind == KIND_TECHNIQUE && t->a == a && t->end > m->first) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+/* An emergency number that is a figure of the readings: "pulso 112". */
+static bool is_reading_number(const struct parse *p, const struct mark *m) {
+    if (m->kind != KIND_FLAG || p->t.at[m->first].kind != TOKEN_NUMBER) {
+        return false;
+    }
+    for (size_t i = 0; i < p->figure_n; i++) {
+        const struct figure *f = &p->figure[i];
+        if (f->first == m->first) {
+            return f->label != LABEL_NONE || f->role != ROLE_FREE || f->partner == 1;
+        }
+    }
+    return false;
+}
+
+/* What the words beside a phrase take its meaning away from. */
+static bool is_overruled(const struct parse *p, const struct mark *m) {
+    const struct clause *c = &p->clause[p->clause_of[m->first]];
+    if (m->kind == KIND_FLAG) {
+        return is_reading_number(p, m) || (m->a == FLAG_PALPITATIONS_BIT && technique_over(p, m, TECHNIQUE_IRREGULAR_SIGN_BIT));
+    }
+    if (m->kind != KIND_TECHNIQUE) {
+        return false;
+    }
+    if (m->a == TECHNIQUE_MONITOR_ERROR_BIT && m->first > 0 && p->t.at[m->first].glued && p->t.at[m->first - 1].kind == TOKEN_NUMBER) {
+        return true; /* "1e2/84" is no error code */
+    }
+    bool effort = m->a == TECHNIQUE_NO_REST_BIT || m->a == TECHNIQUE_EXERCISE_BIT;
+    if (effort && mark_within(p, c->first, c->end, KIND_FLAG, FLAG_BREATHLESS_BIT) != NULL) {
+        return true; /* breathless on the stairs: the symptom, not the measuring */
+    }
+    if (m->a == TECHNIQUE_AFTER_MEDICINE_BIT && mark_within(p, c->first, c->end, KIND_FLAG, FLAG_EMERGENCY_BIT) != NULL) {
+        return true;
+    }
+    return m->a == TECHNIQUE_NO_REST_BIT && (technique_over(p, m, TECHNIQUE_COLD_BIT) || technique_over(p, m, TECHNIQUE_HOT_BIT) ||
+                                             technique_over(p, m, TECHNIQUE_EXERCISE_BIT));
+}
+
 void flags_find(struct parse *p) {
     uint32_t present = 0;
     for (size_t i = 0; i < p->m.n; i++) {
@@ -140,7 +194,7 @@ void flags_find(struct parse *p) {
         if (m->kind != KIND_FLAG && m->kind != KIND_TECHNIQUE && m->kind != KIND_NEWS) {
             continue;
         }
-        if (is_denied(p, m)) {
+        if (is_denied(p, m) || is_overruled(p, m)) {
             continue;
         }
         if (m->kind == KIND_FLAG) {
@@ -148,11 +202,6 @@ void flags_find(struct parse *p) {
             flag_take(p, m);
             present |= p->out->flags_past == before ? 1u << m->a : 0;
         } else if (m->kind == KIND_TECHNIQUE) {
-            const struct clause *c = &p->clause[p->clause_of[m->first]];
-            bool effort = m->a == TECHNIQUE_NO_REST_BIT || m->a == TECHNIQUE_EXERCISE_BIT;
-            if (effort && mark_within(p, c->first, c->end, KIND_FLAG, FLAG_BREATHLESS_BIT) != NULL) {
-                continue; /* breathless on the stairs: the symptom, not the measuring */
-            }
             p->out->technique |= 1u << m->a;
         } else {
             p->out->news |= 1u << m->a;

@@ -77,7 +77,7 @@ static bool foreign_before(const struct parse *p, const struct pair *r, const st
             continue;
         }
         const struct mark *self = mark_last(p, whose == WHOSE_OTHER ? s->first : m->first, r->end, r->first + 1, KIND_WHOSE, WHOSE_SELF);
-        bool foreign = whose == WHOSE_OTHER || whose == WHOSE_OFFICE || whose == WHOSE_QUOTE;
+        bool foreign = whose == WHOSE_OTHER || whose == WHOSE_QUOTE;
         if (self != NULL && self->first != m->first && (self->b == 0 || foreign)) {
             continue;
         }
@@ -136,13 +136,11 @@ static void from_to(struct parse *p) {
 }
 
 static bool uncertain_near(const struct parse *p, const struct pair *r, const struct scope *s, size_t index) {
-    const struct mark *m = mark_last(p, s->first, s->end, r->end, KIND_UNCERTAIN, -1);
-    if (m != NULL && (m->b != 2 || m->end > r->first)) {
-        return true;
-    }
-    for (uint32_t i = r->end; i < s->end; i++) {
+    const struct mark *m;
+    for (uint32_t i = s->first; i < s->end; i++) {
         m = mark_at(p, i, KIND_UNCERTAIN);
-        if (m != NULL && m->b != 2 && m->end <= s->end) {
+        bool number = m != NULL && p->t.at[m->end - 1].kind == TOKEN_NUMBER; /* "about 7": of that number alone */
+        if (m != NULL && m->end <= s->end && (!number || (m->end > r->first && m->end <= r->end))) {
             return true;
         }
     }
@@ -167,6 +165,13 @@ static void choices(struct parse *p) {
         struct pair *a = &p->pair[r], *b = a + 1;
         for (uint32_t i = a->end; i < b->first && b->first <= a->end + 6; i++) {
             bool or = token_word(p, i, "or") || token_word(p, i, "o") || token_word(p, i, "u");
+            bool range = token_word(p, i, "and") || token_word(p, i, "to") || token_word(p, i, "y") || token_word(p, i, "a");
+            uint32_t low = a->first > 3 ? a->first - 3 : 0;
+            range = range && mark_last(p, low, a->end, a->first, KIND_UNCERTAIN, UNCERTAIN_RANGE) != NULL;
+            if (range) {
+                a->doubt |= DOUBT_UNCERTAIN;
+                b->doubt |= DOUBT_UNCERTAIN;
+            }
             if (or && tokens_empty(p, a->end, i, 0) && tokens_empty(p, i + 1, b->first, KIND_IS(KIND_UNCERTAIN) | KIND_IS(KIND_MEASURE))) {
                 a->doubt |= DOUBT_UNCERTAIN;
                 b->doubt |= DOUBT_UNCERTAIN;
@@ -200,6 +205,12 @@ static bool is_rejected(const struct parse *p, const struct pair *r, const struc
     if (m != NULL && tokens_empty(p, m->end, r->first, KIND_IS(KIND_MEASURE))) {
         *replaced = true;
         return true;
+    }
+    for (uint32_t i = r->end; i < s->end && i < r->end + 6; i++) { /* "the 182/82 wasn't mine" */
+        m = mark_at(p, i, KIND_AMEND);
+        if (m != NULL && m->a == AMENDS_VOID && m->b == 1) {
+            return true;
+        }
     }
     m = mark_last(p, s->first, r->first + 1, r->first + 1, KIND_AMEND, AMENDS_IGNORE);
     return m != NULL && !comma_within(p, m->end, r->first);
@@ -329,7 +340,7 @@ void pairs_judge(struct parse *p) {
         if (foreign_before(p, pair, &s) || foreign_behind(p, pair, &s)) {
             pair->doubt = pair->lone ? DOUBT_NOT_OWN : pair->doubt | DOUBT_NOT_OWN;
         }
-        if (uncertain_near(p, pair, &s, r)) {
+        if (!(pair->doubt & DOUBT_NOT_OWN) && uncertain_near(p, pair, &s, r)) {
             pair->doubt = pair->lone ? DOUBT_UNCERTAIN : pair->doubt | DOUBT_UNCERTAIN;
         }
     }

@@ -278,6 +278,7 @@ static bool vocabulary_note(struct loader *d, const char *text) {
                 return loader_fail(d, "out of memory");
             }
             word->vocabulary = true;
+            word->flagged = word->flagged || (d->sense >= 0 && d->l->senses[d->sense].kind == KIND_FLAG);
         }
         c += n > 0 ? n : 1;
     }
@@ -391,6 +392,51 @@ static bool file_read(struct loader *d, const struct embedded *file) {
     return ok;
 }
 
+/* A missing letter or two swapped, in a word of six letters or more that a flag is known by. The first letter must
+ * stand, and a spelling that is itself a word of the lexicon stays that word. */
+static bool slips_add(struct loader *d, uint32_t index) {
+    char key[PHRASE_WORD], slip[PHRASE_WORD];
+    size_t n = d->l->words.at[index].size;
+    if (n < 6 || n >= sizeof key) {
+        return true;
+    }
+    memcpy(key, d->l->words.at[index].key, n + 1);
+    for (size_t i = 1; i < n; i++) {
+        for (int swap = 0; swap < 2; swap++) {
+            size_t size = swap ? n : n - 1;
+            memcpy(slip, key, i);
+            memcpy(slip + i, key + i + 1, n - i);
+            if (swap && i + 1 < n) {
+                slip[i] = key[i + 1];
+                slip[i + 1] = key[i];
+                memcpy(slip + i + 2, key + i + 2, n - i - 1);
+            } else if (swap) {
+                continue;
+            }
+            size_t before = d->l->words.n;
+            struct word *word = words_add(&d->l->words, slip, size, false);
+            if (word == NULL) {
+                return loader_fail(d, "out of memory");
+            }
+            if (d->l->words.n > before) {
+                word->alias = index + 1;
+            }
+        }
+    }
+    return true;
+}
+
+static bool all_slips(struct loader *d) {
+    size_t n = d->l->words.n;
+    for (size_t i = 0; i < n; i++) {
+        const struct word *word = &d->l->words.at[i];
+        if (word->flagged && !word->prefix && word->alias == 0 && !slips_add(d, (uint32_t)i)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 static bool files_read(struct loader *d, const struct embedded *base, const struct embedded *more, size_t n) {
     for (; base->name != NULL; base++) {
         bool replaced = false;
@@ -417,7 +463,7 @@ struct lexicon *lexicon_open(const struct embedded *base, const struct embedded 
     if (!ok) {
         loader_fail(&d, "out of memory");
     }
-    ok = ok && files_read(&d, base, more, n) && scan_compile(d.l, why, why_size);
+    ok = ok && files_read(&d, base, more, n) && all_slips(&d) && scan_compile(d.l, why, why_size);
     for (size_t i = 0; i < d.group_count; i++) {
         free(d.groups[i]);
     }
@@ -445,4 +491,8 @@ void lexicon_close(struct lexicon *l) {
     pcre2_jit_stack_free(l->stack);
     free(l->line);
     free(l);
+}
+
+unsigned lexicon_line(const struct lexicon *l, uint32_t phrase) {
+    return phrase < l->phrase_count ? l->phrases[phrase].line : 0;
 }

@@ -106,6 +106,7 @@ bool lexicon_has_jit(const struct lexicon *l);
 const char *lexicon_language(const struct lexicon *l, unsigned index); /* "en"; NULL past the end */
 unsigned lexicon_languages(const struct lexicon *l);
 const char *lexicon_kind_name(unsigned kind);
+unsigned lexicon_line(const struct lexicon *l, uint32_t phrase); /* the line of its file that holds a phrase */
 
 /* Finds every phrase in the tokens: marks in order of their first token. `known[i]` tells whether token i is a word
  * that any phrase holds. False when out of memory. */

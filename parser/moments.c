@@ -123,6 +123,38 @@ static bool zero_led(const struct parse *p, uint32_t i) {
     return p->t.at[i].kind == TOKEN_NUMBER && p->t.at[i].digits >= 2 && p->f.text[p->t.at[i].start] == '0';
 }
 
+/* Two-digit years are of this century. */
+static int year_full(int year) {
+    return year < 100 ? 2000 + year : year;
+}
+
+static int days_back(const struct parse *p, int year, int month, int day) {
+    if (year == 0) {
+        return calendar_back(p->received, month, day);
+    }
+    if (!calendar_valid(year, month, day)) {
+        return 1;
+    }
+    struct moment r = p->received;
+    return (int)(calendar_days(year, month, day) - calendar_days(r.year, r.month, r.day));
+}
+
+/* The most recent valid order of two numbers as day and month, not in the future; 1 when there is none. */
+static int date_orders(const struct parse *p, int a, int b, int year) {
+    int best = 1;
+    for (int turn = 0; turn < 2; turn++) {
+        int month = turn == 0 ? b : a, day = turn == 0 ? a : b;
+        if (month < 1 || month > 12 || day < 1 || day > 31 || !calendar_valid(2024, month, day)) {
+            continue;
+        }
+        int back = days_back(p, year, month, day);
+        if (back <= 0 && (best > 0 || back > best)) {
+            best = back;
+        }
+    }
+    return best;
+}
+
 /* "7:30", "7.10", "20:15:30", "7h30": hour, mark, two digits. */
 static bool clock_marked(struct parse *p, uint32_t i) {
     struct figure *hour = whole_at(p, i, 0, 23), *minute = whole_at(p, i + 2, 0, 59);
@@ -133,6 +165,12 @@ static bool clock_marked(struct parse *p, uint32_t i) {
     bool mark = token_is(p, i + 1, ':') || token_is(p, i + 1, '.') || token_word(p, i + 1, "h");
     if (!mark || p->t.at[i + 1].size != 1 || slash_at(p, i + 3) || (i > 0 && slash_at(p, i - 1))) {
         return false;
+    }
+    if (token_is(p, i + 1, '.') && token_is(p, i + 3, '.') && glued_at(p, i + 3)) { /* "23.11." */
+        int back = date_orders(p, (int)hour->value, (int)minute->value, 0);
+        if (hour->value > 12 && back <= 0 && back >= -7) {
+            return false;
+        }
     }
     uint32_t end = i + 3;
     if (token_is(p, end, ':') && whole_at(p, end + 1, 0, 59) != NULL && glued_at(p, end) && glued_at(p, end + 1)) {
@@ -237,38 +275,6 @@ static bool clock_hour(struct parse *p, uint32_t i) {
     }
     clock_take(p, i, f->end, (int)f->value, 0, f->value > 12 || zero_led(p, i));
     return true;
-}
-
-/* Two-digit years are of this century. */
-static int year_full(int year) {
-    return year < 100 ? 2000 + year : year;
-}
-
-static int days_back(const struct parse *p, int year, int month, int day) {
-    if (year == 0) {
-        return calendar_back(p->received, month, day);
-    }
-    if (!calendar_valid(year, month, day)) {
-        return 1;
-    }
-    struct moment r = p->received;
-    return (int)(calendar_days(year, month, day) - calendar_days(r.year, r.month, r.day));
-}
-
-/* The most recent valid order of two numbers as day and month, not in the future; 1 when there is none. */
-static int date_orders(const struct parse *p, int a, int b, int year) {
-    int best = 1;
-    for (int turn = 0; turn < 2; turn++) {
-        int month = turn == 0 ? b : a, day = turn == 0 ? a : b;
-        if (month < 1 || month > 12 || day < 1 || day > 31 || !calendar_valid(2024, month, day)) {
-            continue;
-        }
-        int back = days_back(p, year, month, day);
-        if (back <= 0 && (best > 0 || back > best)) {
-            best = back;
-        }
-    }
-    return best;
 }
 
 static void date_take(struct parse *p, uint32_t first, uint32_t end, int back) {
@@ -469,11 +475,27 @@ static bool meridiem_stands(const struct parse *p, uint32_t i, uint32_t end) {
     return dated || (heads && !(i > 0 && token_word(p, i - 1, "i")));
 }
 
+/* "Morning, 132/84" greets, unless another part of the day is named later: then both are headings. */
+static bool greets(const struct parse *p, const struct mark *m) {
+    if (m->end != 1 || m->a != DAY_UNSAID || !(token_is(p, 1, ',') || token_is(p, 1, '!') || token_is(p, 1, '.'))) {
+        return false;
+    }
+    for (size_t k = 0; k < p->m.n; k++) {
+        if (p->m.at[k].kind == KIND_WHEN && p->m.at[k].first > 0 && p->m.at[k].b != SLOT_NONE && p->m.at[k].b != m->b) {
+            return false;
+        }
+    }
+    return true;
+}
+
 static bool part_at(struct parse *p, uint32_t i) {
     const struct mark *m = mark_at(p, i, KIND_WHEN);
     uint32_t end = i;
     int meridiem = m == NULL && p->t.at[i].kind == TOKEN_WORD && p->t.at[i].size > 1 ? meridiem_at(p, i, &end) : -1;
     if (m == NULL && meridiem < 0) {
+        return false;
+    }
+    if (m != NULL && i == 0 && greets(p, m)) {
         return false;
     }
     if (m == NULL && !meridiem_stands(p, i, end)) {

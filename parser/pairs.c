@@ -43,8 +43,7 @@ static void pair_values(struct parse *p, struct pair *r, const struct figure *sy
     }
     bool long_digits = sys->digits > 4 || dia->digits > 4;
     if (long_digits || r->sys < SYS_LEAST || r->sys > SYS_MOST || r->dia < DIA_LEAST || r->dia > DIA_MOST) {
-        bool turned = r->dia >= SYS_LEAST && r->dia <= SYS_MOST && r->sys >= DIA_LEAST && r->sys <= DIA_MOST && r->sys < r->dia;
-        r->doubt |= turned ? DOUBT_SWAPPED : DOUBT_OUT_OF_RANGE;
+        r->doubt |= DOUBT_OUT_OF_RANGE;
     } else if (r->sys < r->dia) {
         r->doubt |= DOUBT_SWAPPED;
     }
@@ -176,10 +175,12 @@ static void elements_point(struct parse *p) {
     }
 }
 
-/* Whether a line break or the end of a sentence lies in [first, end). */
+/* Whether a line break, the end of a sentence, a "but" or another moment lies in [first, end). */
 static bool parted(const struct parse *p, uint32_t first, uint32_t end) {
     for (uint32_t i = first; i < end; i++) {
-        if (token_ends_sentence(p, i)) {
+        const struct mark *but = mark_at(p, i, KIND_NEGATION);
+        if (token_ends_sentence(p, i) || mark_at(p, i, KIND_WHEN) != NULL || mark_at(p, i, KIND_WEEKDAY) != NULL ||
+            (but != NULL && but->a == NEGATION_END)) {
             return true;
         }
     }

@@ -58,6 +58,9 @@ static bool technique_covers(const struct mark *a, int b) {
         return b == TECHNIQUE_IRREGULAR_SIGN_BIT && a->a == FLAG_PALPITATIONS_BIT;
     }
     bool place = b == TECHNIQUE_COLD_BIT || b == TECHNIQUE_HOT_BIT || b == TECHNIQUE_EXERCISE_BIT;
+    if (a->kind == KIND_WHOSE || a->kind == KIND_PAST) {
+        return true; /* "hace mucho" in "hace mucho frio" */
+    }
     return a->kind == KIND_LABEL || (a->kind == KIND_TECHNIQUE && (a->a == b || (place && a->a == TECHNIQUE_NO_REST_BIT)));
 }
 
@@ -68,11 +71,16 @@ static bool mark_covered(const struct mark *a, const struct mark *b) {
     }
     bool longer = b->end - b->first > a->end - a->first;
     switch (b->kind) {
-    case KIND_FIGURE: return a->kind != KIND_FIGURE && a->kind != KIND_NUMBER && a->kind != KIND_FILLER;
-    case KIND_GREETING: return a->kind == KIND_WHEN;
+    case KIND_FIGURE:
+        return b->b == 1 ? a->kind == KIND_FLAG
+                         : a->kind != KIND_FIGURE && a->kind != KIND_NUMBER && a->kind != KIND_FILLER &&
+                               !(a->kind == KIND_ASKS && (b->b == 2 || a->a != ASKS_SYMPTOM));
+    case KIND_GREETING: return a->kind == KIND_WHEN || a->kind == KIND_LABEL;
     case KIND_FLAG: return longer && (a->kind == b->kind ? a->a == b->a : a->kind == KIND_LABEL || a->kind == KIND_TECHNIQUE);
     case KIND_TECHNIQUE: return longer && technique_covers(a, b->a);
     case KIND_ASKS: return longer && ((a->kind == KIND_TECHNIQUE && a->a == TECHNIQUE_STRESS_BIT) || a->kind == KIND_ASKS);
+    case KIND_MEASURE: return longer && (a->kind == b->kind || a->kind == KIND_EVENT);
+    case KIND_UNCERTAIN: return longer && (a->kind == b->kind || a->kind == KIND_WHOSE);
     default: return longer && a->kind == b->kind && a->kind != KIND_KEYWORD;
     }
 }

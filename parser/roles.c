@@ -116,6 +116,10 @@ static const struct mark *lead_find(const struct parse *p, size_t i) {
 /* A drug's name before a pair is a dose only when the second number is one. */
 static bool lead_holds(const struct parse *p, size_t i, const struct mark *lead) {
     const struct figure *f = &p->figure[i];
+    const struct mark *at = mark_before(p, f->first, KIND_CLOCK);
+    if (at != NULL && at->a == CLOCK_AT && lead->end < f->first) {
+        return false; /* a tablet at 7 */
+    }
     if (lead->a == ROLE_AGE) {
         return f->value >= 1 && f->value <= 115 && !in_pair(p, i) && !f->decimal;
     }
@@ -197,8 +201,33 @@ static void links_skip(struct parse *p) {
     }
 }
 
+/* Whether a figure of two or three digits begins at token i. */
+static bool pressure_at(const struct parse *p, uint32_t i) {
+    const struct figure *f = figure_from(p, i);
+    return f != NULL && f->value >= 40 && f->value <= 300;
+}
+
+/* "(1/2) 132/84 (2/2)": parts of a whole. */
+static void part_number(struct parse *p, size_t i) {
+    struct figure *f = &p->figure[i], *whole = figure_next(p, i, f->end + 1);
+    if (whole == NULL || !token_is(p, f->end, '/') || f->value > whole->value || whole->value > 9 || f->value < 1) {
+        return;
+    }
+    bool bracketed = f->first > 0 && token_is(p, f->first - 1, '(') && token_is(p, whole->end, ')');
+    bool headed = (token_is(p, whole->end, ':') || token_is(p, whole->end, ')')) && pressure_at(p, whole->end + 1) &&
+                  calendar_back(p->received, (int)f->value, (int)whole->value) < -7 &&
+                  calendar_back(p->received, (int)whole->value, (int)f->value) < -7;
+    if (!bracketed && !headed) {
+        return;
+    }
+    f->role = whole->role = ROLE_ENUMERATOR;
+}
+
 void roles_find(struct parse *p) {
     links_skip(p);
+    for (size_t i = 0; i < p->figure_n; i++) {
+        part_number(p, i);
+    }
     long_numbers(p);
     units_read(p);
     leads_read(p);
@@ -358,23 +387,6 @@ void sizes_find(struct parse *p) {
     }
 }
 
-/* "(1/2) 132/84 (2/2)": parts of a whole. */
-static bool part_number(struct parse *p, size_t i) {
-    struct figure *f = &p->figure[i], *whole = figure_next(p, i, f->end + 1);
-    if (whole == NULL || !token_is(p, f->end, '/') || f->value > whole->value || whole->value > 9 || f->first == 0 ||
-        !token_is(p, f->first - 1, '(') || !token_is(p, whole->end, ')')) {
-        return false;
-    }
-    f->role = whole->role = ROLE_ENUMERATOR;
-    return true;
-}
-
-/* Whether a figure of two or three digits begins at token i. */
-static bool pressure_at(const struct parse *p, uint32_t i) {
-    const struct figure *f = figure_from(p, i);
-    return f != NULL && f->value >= 40 && f->value <= 300;
-}
-
 static bool line_starts(const struct parse *p, uint32_t i) {
     return i == 0 || token_ends_sentence(p, i - 1) || token_is(p, i - 1, ',');
 }
@@ -385,7 +397,7 @@ void enumerators_find(struct parse *p) {
         if (f->role == ROLE_FREE && (p->covers[f->first] & KIND_IS(KIND_AGAIN))) {
             f->role = ROLE_COUNT; /* "x2" */
         }
-        if (f->role != ROLE_FREE || f->decimal || part_number(p, i)) {
+        if (f->role != ROLE_FREE || f->decimal) {
             continue;
         }
         const struct mark *ordinal = mark_within(p, f->first > 3 ? f->first - 3 : 0, f->end + 1, KIND_ORDINAL, -1);

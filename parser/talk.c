@@ -103,7 +103,8 @@ static void asks_find(struct parse *p) {
         if (m->kind == KIND_ASKS && !(p->covers[m->first] & KIND_IS(KIND_KEYWORD))) {
             bool denied = m->a == ASKS_SYMPTOM && mark_before(p, m->first, KIND_NEGATION) != NULL &&
                           mark_before(p, m->first, KIND_NEGATION)->a == NEGATION_BEFORE;
-            asks = !denied;
+            bool amends = m->a == ASKS_REMARK && (p->covers[m->first] & KIND_IS(KIND_AMEND));
+            asks = !denied && !amends;
         }
     }
     for (uint32_t i = 0; i < p->t.n && !asks; i++) {

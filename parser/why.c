@@ -72,7 +72,7 @@ char *why_write(const struct parse *p, const struct meaning *m) {
     for (size_t i = 0; i < p->m.n; i++) {
         const struct mark *k = &p->m.at[i];
         const char *name = k->kind == KIND_FLAG ? flag_name((unsigned)k->a) : k->kind == KIND_TECHNIQUE ? technique_name((unsigned)k->a) : "";
-        line(&s, "%s %s%d %d", lexicon_kind_name(k->kind), name, k->a, k->b);
+        line(&s, "%s %s%d %d @%u", lexicon_kind_name(k->kind), name, k->a, k->b, lexicon_line(p->lexicon, k->phrase));
         words(&s, p, k->first, k->end);
         line(&s, "\n");
     }

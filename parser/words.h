@@ -13,6 +13,7 @@ struct word {
     uint32_t hash, size;
     bool prefix;
     bool vocabulary;          /* stands in some phrase */
+    bool flagged;             /* stands in a phrase of a flag: its misspellings are known too */
     uint32_t alias;           /* 1 + index of the word that this one is read as; 0 = itself */
     uint32_t *simple;         /* phrases that this word alone makes */
     uint32_t *longer;         /* phrases that it can begin */
