@@ -31,6 +31,7 @@ int roster_command(const struct invocation *in);
 int week_command(const struct invocation *in);
 int export_command(const struct invocation *in);
 int leaflet_command(const struct invocation *in);
+int account_command(const struct invocation *in);
 int backup_command(const struct invocation *in);
 int verify_command(const struct invocation *in);
 int version_command(const struct invocation *in);

@@ -114,6 +114,12 @@ static const char leaflet_help[] =
     "The patients' handout with the clinic's numbers: how to sit, find the arm's midpoint, put on the cuff, and text.\n"
     "--large is for people who read large print. - is standard output.\n";
 
+static const char account_help[] =
+    "usage: quietarm [-c FILE] account add|enable|disable|role|password|list --clinic K|--all-clinics [--user U] [--role R]\n\n"
+    "Who may use the desk. R is coordinator (works the list), clinician (also reviews and closes weeks) or admin (accounts,\n"
+    "audit). The password of add and password is one line of standard input, 12 to 256 bytes. A change ends the account's\n"
+    "sessions. list prints user, clinic, role and whether it is enabled.\n";
+
 static const char backup_help[] =
     "usage: quietarm [-c FILE] backup DEST.db\n\n"
     "One consistent copy of the database while the gateway runs. DEST.db must not exist.\n";
@@ -132,6 +138,7 @@ const struct command commands[] = {
     {"week", "show a patient's week", week_help, week_command},
     {"export", "write readings as CSV or FHIR", export_help, export_command},
     {"leaflet", "write the patients' handout", leaflet_help, leaflet_command},
+    {"account", "say who may use the desk", account_help, account_command},
     {"backup", "copy the database while running", backup_help, backup_command},
     {"verify", "tell whether a database is sound", verify_help, verify_command},
     {"parse", "show what texts on standard input mean", NULL, parse_run},

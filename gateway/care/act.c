@@ -158,6 +158,13 @@ static enum care_answer act_reopen(struct turn *t, const struct care_action *a)
 
 /* -- rows ------------------------------------------------------------------------------------------------------------------------------ */
 
+static void row_hand_over(struct desk_row *row, const struct desk_row *open, const struct care_action *a)
+{
+    snprintf(row->taken_by, sizeof row->taken_by, "%.*s", (int)sizeof row->taken_by - 1, a->to[0] ? a->to : a->note);
+    if (a->to[0] && a->note[0])
+        snprintf(row->note, sizeof row->note, "%.200s %s: %.200s", open->note, a->who, a->note);
+}
+
 static enum care_answer act_row(struct turn *t, const struct care_action *a)
 {
     struct desk_row *open = row_of(t->r, a->id);
@@ -175,8 +182,8 @@ static enum care_answer act_row(struct turn *t, const struct care_action *a)
         if (a->until <= t->m->now)
             return CARE_REFUSED;
         row.put_off_until = a->until;
-    } else { /* hand over: to whom is in the note */
-        snprintf(row.taken_by, sizeof row.taken_by, "%.*s", (int)sizeof row.taken_by - 1, a->note);
+    } else {
+        row_hand_over(&row, open, a);
     }
     care_put_desk(t->r, &row, t->out);
     return CARE_DONE;
@@ -354,13 +361,8 @@ static enum care_answer act_edit(struct turn *t, const struct care_action *a)
         }
         cuff_judge(t, joined);
     }
-    if (p->validated == ANSWER_NO && was.validated != ANSWER_NO) {
-        desk_open(t, DESK_MONITOR, 2, "The monitor is not validated.");
-        if (joined)
-            send_one(t, TEXT_MONITOR_UNVALIDATED, CLASS_REPLY, true);
-    }
-    if (p->validated == ANSWER_YES)
-        desk_close(t, DESK_MONITOR, a->who);
+    bool told = was.validated == ANSWER_NO || p->validated != ANSWER_NO;
+    monitor_judge(t, joined && !told);
     ready_settle(t);
     return CARE_DONE;
 }

@@ -39,7 +39,8 @@ struct care_action {
     char who[DONE_BY_MAX];
     int64_t id;                  /* reading, alert or desk row acted on */
     int32_t version;             /* of the desk row as it was seen; -1: any */
-    char note[NOTE_MAX];         /* reason, outcome, or the text to write */
+    char note[NOTE_MAX];         /* reason, outcome, or the text to write; handing over: to whom, unless `to` says it */
+    char to[DONE_BY_MAX];        /* handing over: to whom; the note then says why and joins that of the row */
     struct said reading;         /* ACTION_ADD: a telephoned reading */
     struct person person;        /* ACTION_EDIT: as it shall be */
     int64_t until;               /* put off, pause */

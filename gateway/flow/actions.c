@@ -18,14 +18,6 @@ int action_handle(struct batch *b, struct job *job)
     return batch_write(b);
 }
 
-static int enrol_refused(struct job *job, const char *why)
-{
-    snprintf(job->enrol.why, sizeof job->enrol.why, "%s", why);
-    job->enrol.answer = CARE_REFUSED;
-    job->result = JOB_REFUSED;
-    return 0;
-}
-
 /* A number that had texted before keeps its record: the stranger becomes the patient. Two on one number need tags that
  * differ. */
 static const char *may_share(struct batch *b, const struct line *line, struct person *p, int *error)
@@ -42,21 +34,24 @@ static const char *may_share(struct batch *b, const struct line *line, struct pe
     return NULL;
 }
 
-int enrol_handle(struct batch *b, struct job *job)
+/* NULL: they may be added, as far as the database knows. */
+static const char *enrol_check(struct batch *b, struct person *p, int *error)
 {
-    struct person *p = &job->enrol.person;
     const struct clinic *clinic = config_clinic(b->f->config, p->clinic);
     int64_t id = 0;
     bool taken = false;
-    int error = person_by_ref(b->f->db, p->clinic, p->ref, &id, &taken);
-    struct line *line = clinic && !error ? batch_line(b, clinic, p->phone, &error) : NULL;
-    if (error)
-        return error;
-    if (!clinic || taken)
-        return enrol_refused(job, clinic ? "this ref is enrolled already" : "there is no such clinic");
-    const char *why = may_share(b, line, p, &error);
-    if (why || error)
-        return error ? error : enrol_refused(job, why);
+    if (!clinic)
+        return "there is no such clinic";
+    *error = person_by_ref(b->f->db, p->clinic, p->ref, &id, &taken);
+    if (taken)
+        return "this ref is enrolled already";
+    struct line *line = *error ? NULL : batch_line(b, clinic, p->phone, error);
+    return line ? may_share(b, line, p, error) : NULL;
+}
+
+static int enrol_write(struct batch *b, struct person *p, bool joined)
+{
+    int error = 0;
     struct record fresh = {0}, *r = p->id ? batch_record(b, p->id, &error) : &fresh;
     if (!r)
         return error ? error : STORE_CONFLICT;
@@ -67,13 +62,49 @@ int enrol_handle(struct batch *b, struct job *job)
     r->person = *p;
     record_complete(b->f->config, r, b->now);
     struct moment_of_care m = batch_moment(b);
-    care_enrol(r, &m, job->enrol.joined, &b->effects);
+    care_enrol(r, &m, joined, &b->effects);
     error = batch_write(b);
-    if (r == &fresh) {
-        if (line->n < LINE_PEOPLE)
-            line->people[line->n++] = p->id;
-        record_clear(&fresh);
-    }
-    job->enrol.answer = CARE_DONE;
+    if (r != &fresh)
+        return error;
+    record_clear(&fresh);
+    struct line *line = error ? NULL : batch_line(b, config_clinic(b->f->config, p->clinic), p->phone, &error);
+    if (line && line->n < LINE_PEOPLE)
+        line->people[line->n++] = p->id;
     return error;
+}
+
+int enrol_handle(struct batch *b, struct job *job)
+{
+    int error = 0;
+    const char *why = enrol_check(b, &job->enrol.person, &error);
+    if (error)
+        return error;
+    job->enrol.answer = why ? CARE_REFUSED : CARE_DONE;
+    if (!why)
+        return enrol_write(b, &job->enrol.person, job->enrol.joined);
+    snprintf(job->enrol.why, sizeof job->enrol.why, "%s", why);
+    job->result = JOB_REFUSED;
+    return 0;
+}
+
+/* Whoever hands it over has seen to it that no two of the list have one ref, or one number without tags. */
+int roster_handle(struct batch *b, struct job *job)
+{
+    int error = 0;
+    for (size_t i = 0; i < job->roster.n && !error; i++) {
+        struct roster_entry *e = &job->roster.list[i];
+        const char *why = enrol_check(b, &e->person, &error);
+        snprintf(e->why, sizeof e->why, "%s", why ? why : "");
+        if (why)
+            job->result = JOB_REFUSED;
+    }
+    for (size_t i = 0; i < job->roster.n && !error && job->result != JOB_REFUSED; i++)
+        error = enrol_write(b, &job->roster.list[i].person, job->roster.list[i].joined);
+    return error;
+}
+
+int call_handle(struct batch *b, struct job *job)
+{
+    db_now(b->f->db, b->now);
+    return job->call.call(b->f->db, b->now, job->call.what);
 }

@@ -27,6 +27,10 @@ static int job_handle(struct batch *b, struct job *job)
         return action_handle(b, job);
     case JOB_ENROL:
         return enrol_handle(b, job);
+    case JOB_ROSTER:
+        return roster_handle(b, job);
+    case JOB_CALL:
+        return call_handle(b, job);
     case JOB_CLOCK:
         break; /* the writer's own, never in a batch */
     }

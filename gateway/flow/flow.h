@@ -22,7 +22,8 @@ bool zone_offsets(const char *zone, int64_t around, struct offsets *out);
 
 /* -- jobs -------------------------------------------------------------------------------------------------------------------- */
 
-enum job_kind { JOB_TEXT, JOB_RECEIPT, JOB_SENT, JOB_LOOK, JOB_ALERT, JOB_OVERDUE, JOB_ACTION, JOB_ENROL, JOB_CLOCK };
+enum job_kind { JOB_TEXT, JOB_RECEIPT, JOB_SENT, JOB_LOOK, JOB_ALERT, JOB_OVERDUE, JOB_ACTION, JOB_ENROL, JOB_ROSTER,
+                JOB_CALL, JOB_CLOCK };
 enum job_result {
     JOB_STORED = 0,   /* durable */
     JOB_REPEATED,     /* a message id that is known: nothing done, which is right */
@@ -70,6 +71,19 @@ struct job {
             enum care_answer answer;
             char why[160];
         } enrol;
+        struct {                     /* JOB_ROSTER: all of them or, with one refused, none */
+            struct roster_entry {
+                struct person person;
+                bool joined;
+                char why[160];       /* out: why this one was refused; "" */
+            } *list;                 /* malloced, owned by the job */
+            size_t n;
+        } roster;
+        struct {                     /* JOB_CALL: a write of the store alone, in the writer's transaction */
+            int (*call)(struct db *db, int64_t now, void *what); /* a store_error */
+            void *what;              /* owned by the job */
+            void (*forget)(void *what);
+        } call;
         struct {                     /* JOB_CLOCK: done when all that was due by `to` is handled and sent */
             int64_t to;
             bool jump;

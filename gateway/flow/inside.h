@@ -84,6 +84,8 @@ int result_receipt(struct batch *b, struct job *job);
 int result_overdue(struct batch *b, struct job *job);
 int action_handle(struct batch *b, struct job *job);   /* actions.c */
 int enrol_handle(struct batch *b, struct job *job);
+int roster_handle(struct batch *b, struct job *job);
+int call_handle(struct batch *b, struct job *job);
 
 /* Says what must be said and writes the effects of the job being handled. */
 int batch_write(struct batch *b);

@@ -25,6 +25,10 @@ void job_free(struct job *job)
         return;
     if (job->kind == JOB_TEXT)
         free(job->text.body);
+    if (job->kind == JOB_ROSTER)
+        free(job->roster.list);
+    if (job->kind == JOB_CALL && job->call.forget)
+        job->call.forget(job->call.what);
     if (job->kind == JOB_LOOK || job->kind == JOB_ALERT || job->kind == JOB_OVERDUE)
         free(job->look.outgoing);
     free(job);

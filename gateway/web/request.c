@@ -160,18 +160,29 @@ static bool waiting_begin(struct request *r)
     return open;
 }
 
-void request_wait(struct request *r, struct job *job, void (*finish)(struct request *r))
+void request_wait_on(struct request *r, struct job *job, void (*finish)(struct request *r),
+                     void (*take)(void *taker, struct job *job), void *taker)
 {
     job->owner = r;
     job->done = request_done;
     r->finish = finish;
     MHD_suspend_connection(r->connection); /* first: the job may be done before flow_submit returns */
     if (waiting_begin(r)) {
-        flow_submit(r->web->flow, job);
+        take(taker, job);
         return;
     }
     job_free(job);
     MHD_resume_connection(r->connection);
+}
+
+static void writer_take(void *flow, struct job *job)
+{
+    flow_submit(flow, job);
+}
+
+void request_wait(struct request *r, struct job *job, void (*finish)(struct request *r))
+{
+    request_wait_on(r, job, finish, writer_take, r->web->flow);
 }
 
 /* -- the way of a request ------------------------------------------------------------------------------------------ */
@@ -213,7 +224,8 @@ static const char *path_of(const char *url)
 static enum MHD_Result request_begin(struct request *r, const char *url, const char *method, const char *version)
 {
     unsigned asked = method_read(method);
-    r->route = route_find(r->web, r->listener, path_of(url), asked, &r->allow);
+    r->path = path_of(url);
+    r->route = route_find(r->web, r->listener, r->path, asked, &r->allow);
     r->method = (enum method)asked;
     buffer_init(&r->body, r->route ? r->route->body_bytes : BODY_BYTES);
     visit_head(r->web, r->visit);

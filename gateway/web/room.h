@@ -18,6 +18,7 @@ enum {
     VISITS_MAX = 120,               /* connections a listener: 128 ready at once starve libmicrohttpd 0.9.75 */
     VISIT_MEMORY = 32 * 1024,       /* bytes for the headers and the read buffer of one connection */
     BODY_BYTES = 64 * 1024,         /* the largest body; longer is 413 */
+    ROSTER_BYTES = 2 * 1024 * 1024, /* the largest table of patients that the desk takes */
     DISCARD_BYTES = 1024 * 1024,    /* what of an overlong chunked body is read away before the line is cut */
     RETRY_SECONDS = 10,             /* Retry-After of a 503 */
     ANSWER_BYTES = 4 * 1024 * 1024, /* the largest answer that is made in memory */
@@ -70,6 +71,7 @@ struct request {
     struct MHD_Connection *connection;
     enum listener listener;
     const struct route *route;
+    const char *path;                    /* as sent, without the query; libmicrohttpd's */
     enum method method;
     struct buffer body;
     size_t discarded;                    /* bytes of the body past its limit */
@@ -100,6 +102,9 @@ void request_problem(struct request *r, unsigned status, const char *detail);
 void request_unstored(struct request *r); /* 503 + Retry-After */
 /* Suspends, then hands `job` over (its owner and done are set here); `finish` is called when it came back. */
 void request_wait(struct request *r, struct job *job, void (*finish)(struct request *r));
+/* The same with whoever else takes the job; `take` may call job->done before it returns, from any thread. */
+void request_wait_on(struct request *r, struct job *job, void (*finish)(struct request *r),
+                     void (*take)(void *taker, struct job *job), void *taker);
 struct job *request_job(struct request *r, enum job_kind kind); /* zeroed; NULL after it has answered 503 */
 void request_abandon(struct request *r); /* the reaper's: web->lock is not held, `waiting` was taken back */
 
@@ -135,6 +140,8 @@ void clock_handle(struct request *r);
 void health_handle(struct request *r);
 void ready_handle(struct request *r);
 void metrics_handle(struct request *r);
+void desk_handle(struct request *r); /* gateway/web/desk */
+void fhir_handle(struct request *r); /* fhir_handle.c */
 
 /* -- listen.c, tls.c ----------------------------------------------------------------------------------------------- */
 
@@ -159,6 +166,7 @@ struct web {
     const struct config *config;
     struct flow *flow;
     struct sender *sender;          /* NULL in tests */
+    struct desk *desk;              /* the pages, with threads of their own */
     struct web_limits limits;
     struct web_listener listeners[LISTENER_COUNT];
 
@@ -170,6 +178,7 @@ struct web {
 
     pthread_mutex_t secrets;        /* guards the two: a reload replaces them */
     struct auth inbound, receipt;
+    char (*fhir_tokens)[128];       /* of each clinic; "" none */
 
     atomic_bool quiet;              /* answers say "Connection: close" */
     atomic_bool clock_moves;        /* a /clock is under way */

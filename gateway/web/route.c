@@ -14,6 +14,10 @@ static const struct route routes[] = {
     {LISTENER_HOOK, METHOD_GET, "/healthz", .handle = health_handle},
     {LISTENER_HOOK, METHOD_GET, "/readyz", .handle = ready_handle},
     {LISTENER_HOOK, METHOD_GET, "/metrics", .handle = metrics_handle},
+    {LISTENER_DESK, METHOD_POST, "/desk/roster", .body_bytes = ROSTER_BYTES, .handle = desk_handle},
+    {LISTENER_DESK, METHOD_GET | METHOD_POST, "/desk", .body_bytes = BODY_BYTES, .handle = desk_handle},
+    {LISTENER_DESK, METHOD_GET | METHOD_POST, "/fhir/", .body_bytes = BODY_BYTES, .handle = fhir_handle},
+    {LISTENER_DESK, METHOD_GET | METHOD_POST, "/desk/", .body_bytes = BODY_BYTES, .handle = desk_handle},
 };
 
 unsigned method_read(const char *method)

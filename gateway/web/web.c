@@ -14,6 +14,7 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
+#include "gateway/web/desk/desk.h"
 #include "gateway/web/room.h"
 
 enum { SETTLE_MS = 2000 };
@@ -98,6 +99,15 @@ static int desk_open(struct web *w, char *why, size_t why_size)
     return desk->fd >= 0 ? daemon_start(desk, why, why_size) : listener_open(desk, w->config->desk_host, 0, why, why_size);
 }
 
+/* The tokens of the clinics that there are, as `from` has them. Under `secrets`. */
+static void tokens_take(struct web *w, const struct config *from)
+{
+    for (size_t i = 0; i < w->config->n_clinics && w->fhir_tokens; i++) {
+        const struct clinic *c = config_clinic(from, w->config->clinics[i].id);
+        snprintf(w->fhir_tokens[i], sizeof w->fhir_tokens[i], "%s", c ? c->fhir_token : "");
+    }
+}
+
 static struct web *web_new(const struct config *config, struct flow *flow, struct sender *sender)
 {
     pthread_condattr_t monotonic;
@@ -114,6 +124,8 @@ static struct web *web_new(const struct config *config, struct flow *flow, struc
     pthread_condattr_destroy(&monotonic);
     pthread_mutex_init(&w->lock, NULL);
     pthread_mutex_init(&w->secrets, NULL);
+    w->fhir_tokens = calloc(config->n_clinics + 1, sizeof *w->fhir_tokens);
+    tokens_take(w, config);
     return w;
 }
 
@@ -124,7 +136,7 @@ int web_open(struct web **out, const struct config *config, struct flow *flow, s
     struct web *w = sodium_init() < 0 ? NULL : web_new(config, flow, sender);
     *out = NULL;
     snprintf(why, why_size, "the web server does not start; memory or threads may be short");
-    if (!w || tls_load(config, why, why_size) || reaper_start(w))
+    if (!w || tls_load(config, why, why_size) || pages_open(&w->desk, w) || reaper_start(w))
         goto out;
     if (listener_open(&w->listeners[LISTENER_HOOK], config->listen_host, config->listen_port, why, why_size) ||
         desk_open(w, why, why_size))
@@ -147,6 +159,7 @@ int web_reload(struct web *w, const struct config *fresh, char *why, size_t why_
     pthread_mutex_lock(&w->secrets);
     w->inbound = fresh->inbound.auth;
     w->receipt = fresh->receipt.auth;
+    tokens_take(w, fresh);
     pthread_mutex_unlock(&w->secrets);
     return 0;
 }
@@ -169,6 +182,7 @@ void web_close(struct web *w)
         return;
     web_quiesce(w);
     web_settle(w, SETTLE_MS);
+    pages_stop(w->desk); /* its last pages resume whoever waits for them */
     pthread_mutex_lock(&w->lock);
     w->closing = true;
     pthread_mutex_unlock(&w->lock);
@@ -180,10 +194,14 @@ void web_close(struct web *w)
             close(w->listeners[i].fd);
     }
     assert(!w->visits);
+    pages_close(w->desk);
     tls_unload();
     pthread_cond_destroy(&w->changed);
     pthread_mutex_destroy(&w->lock);
     pthread_mutex_destroy(&w->secrets);
+    if (w->fhir_tokens)
+        sodium_memzero(w->fhir_tokens, w->config->n_clinics * sizeof *w->fhir_tokens);
+    free(w->fhir_tokens);
     sodium_memzero(w, sizeof *w);
     free(w);
 }

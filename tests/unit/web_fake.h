@@ -74,6 +74,8 @@ void job_free(struct job *job)
 {
     if (job && job->kind == JOB_TEXT)
         free(job->text.body);
+    if (job && job->kind == JOB_CALL && job->call.forget)
+        job->call.forget(job->call.what);
     free(job);
 }
 

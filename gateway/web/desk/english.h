@@ -1,0 +1,274 @@
+/* What the pages say, in English: X(NAME, "words"). {1} to {4} are values. Short, concrete, never blaming. */
+#ifndef QUIETARM_DESK_ENGLISH_H
+#define QUIETARM_DESK_ENGLISH_H
+
+#define DESK_WORDS(X)                                                                                                  \
+    /* the frame */                                                                                                    \
+    X(DESK, "quietarm desk")                                                                                           \
+    X(SKIP, "To the page's own content")                                                                               \
+    X(MAIN_WAYS, "Rooms of the desk")                                                                                  \
+    X(LIST, "To do")                                                                                                   \
+    X(PATIENTS, "Patients")                                                                                            \
+    X(ENROL, "Enrol")                                                                                                  \
+    X(FIGURES, "Figures")                                                                                              \
+    X(ACCOUNTS, "Accounts")                                                                                            \
+    X(AUDIT, "Audit")                                                                                                  \
+    X(SETTINGS, "Settings")                                                                                            \
+    X(ALL_CLINICS, "All clinics")                                                                                      \
+    X(COORDINATOR, "coordinator")                                                                                      \
+    X(CLINICIAN, "clinician")                                                                                          \
+    X(ADMIN, "admin")                                                                                                  \
+    X(TO_THE_LIST, "To the list")                                                                                      \
+    X(TIMES_ARE, "Times are those of {1}.")                                                                            \
+    X(IF_KNOWN, " (optional)")                                                                                         \
+    /* errors */                                                                                                       \
+    X(ERROR, "That did not work")                                                                                      \
+    X(NOT_HERE, "There is nothing here, or nothing that your account may see.")                                        \
+    X(NOT_SO, "This page cannot be used like that. Go back and use its buttons.")                                      \
+    X(NOT_YOURS, "Your role does not cover this. Ask somebody whose role does.")                                       \
+    X(OLD_FORM, "This form is out of date. Go back, load the page again, then try once more. Nothing was changed.")     \
+    X(SIGNED_OUT, "You are signed out. Nothing was changed. Sign in, then try again.")                                 \
+    X(OTHER_SITE, "This form was not sent from the desk itself. Nothing was changed.")                                 \
+    X(OTHER_HOST, "The desk is not at this address. Use the address that you were given.")                             \
+    X(TOO_LONG, "That address is too long.")                                                                           \
+    X(UNSTORED, "It cannot be done just now. Nothing was changed. Try again in a moment.")                             \
+    X(NOTHING_CHANGED, "Nothing was changed")                                                                          \
+    X(IT_IS_GONE, "This was settled meanwhile: there is nothing left to do here.")                                     \
+    X(IT_CHANGED, "Somebody else was here first and has changed it. Look at how it is now, then decide.")              \
+    X(IT_MAY_NOT, "That cannot be done as things stand with this patient.")                                            \
+    X(SEE_HOW_IT_IS, "See how it is now")                                                                              \
+    /* signing in */                                                                                                   \
+    X(SIGN_IN, "Sign in")                                                                                              \
+    X(SIGN_OUT, "Sign out")                                                                                            \
+    X(USER, "User name")                                                                                               \
+    X(PASSWORD, "Password")                                                                                            \
+    X(SIGN_IN_WRONG, "The name and the password do not go together. Try again.")                                       \
+    X(SIGN_IN_WAIT, "Too many tries. Wait {1} seconds, then try again.")                                               \
+    X(SIGN_IN_HELP, "You are signed out after half an hour without use. Forgotten your password? An admin can set a "  \
+                    "new one.")                                                                                        \
+    /* time */                                                                                                         \
+    X(MON, "Mon") X(TUE, "Tue") X(WED, "Wed") X(THU, "Thu") X(FRI, "Fri") X(SAT, "Sat") X(SUN, "Sun")                  \
+    X(JAN, "Jan") X(FEB, "Feb") X(MAR, "Mar") X(APR, "Apr") X(MAY, "May") X(JUN, "Jun")                                \
+    X(JUL, "Jul") X(AUG, "Aug") X(SEP, "Sep") X(OCT, "Oct") X(NOV, "Nov") X(DEC, "Dec")                                \
+    X(TODAY_AT, "today {1}")                                                                                           \
+    X(YESTERDAY_AT, "yesterday {1}")                                                                                   \
+    X(TOMORROW_AT, "tomorrow {1}")                                                                                     \
+    X(AGE_NOW, "just now")                                                                                             \
+    X(AGE_MINUTE, "a minute ago")                                                                                      \
+    X(AGE_MINUTES, "{1} minutes ago")                                                                                  \
+    X(AGE_HOUR, "an hour ago")                                                                                         \
+    X(AGE_HOURS, "{1} hours ago")                                                                                      \
+    X(AGE_DAYS, "{1} days ago")                                                                                        \
+    /* patients and readings */                                                                                        \
+    X(STRANGER_NUMBER, "Number …{1}, nobody's")                                                                        \
+    X(TEXT_FORGOTTEN, "(no longer kept)")                                                                              \
+    X(TEXT_EMPTY, "(a picture, or an empty text)")                                                                     \
+    X(PRESSURE, "{1}/{2}")                                                                                             \
+    X(PRESSURE_PULSE, "{1}/{2}, pulse {3}")                                                                            \
+    X(LONE_NUMBER, "{1} alone")                                                                                        \
+    X(STANDING_ACCEPTED, "accepted")                                                                                   \
+    X(STANDING_HELD, "held")                                                                                           \
+    X(STANDING_VOID, "void")                                                                                           \
+    X(STANDING_REPLACED, "replaced")                                                                                   \
+    X(STANDING_ASIDE, "kept aside")                                                                                    \
+    X(HELD_DOUBT, "the text leaves a doubt about the numbers")                                                         \
+    X(HELD_LIMITS, "outside what is believable")                                                                       \
+    X(HELD_OUTLIER, "far from the week's other readings")                                                              \
+    X(HELD_REPEAT, "the same numbers as minutes before")                                                               \
+    X(HELD_WHEN, "it is not clear when it was measured")                                                               \
+    X(HELD_DAYS, "many readings in one text, without their days")                                                      \
+    X(HELD_PRACTICE, "practice, until cuff and monitor are settled")                                                   \
+    X(HELD_CONSENT, "sent before the patient joined")                                                                  \
+    X(HELD_WHOSE, "it is not clear whose it is")                                                                       \
+    X(HELD_AMENDED, "the patient took it back")                                                                        \
+    /* alerts */                                                                                                       \
+    X(EMERGENCY, "Emergency")                                                                                          \
+    X(URGENT, "Urgent")                                                                                                \
+    X(DESK_LEVEL, "Today")                                                                                             \
+    X(CAUSE_SEVERE, "Severe readings, one after another.")                                                             \
+    X(CAUSE_VERY_HIGH, "A very high reading.")                                                                         \
+    X(CAUSE_SEVERE_FLAG, "A severe reading together with a warning sign.")                                             \
+    X(CAUSE_CAME_DOWN_AGAIN, "A severe reading that came down, for the second time this week.")                        \
+    X(CAUSE_LOW, "A low reading.")                                                                                     \
+    X(CAUSE_PULSE, "An unusual pulse.")                                                                                \
+    X(CAUSE_NO_REPEAT, "A severe reading, not measured again.")                                                        \
+    X(CAUSE_DOUBTFUL, "A number that may be severe or low, not confirmed.")                                            \
+    X(CAUSE_PREGNANT_SEVERE, "Pregnant or after birth: a severe reading.")                                             \
+    X(CAUSE_PREGNANT_HIGH, "Pregnant or after birth: a high reading.")                                                 \
+    X(CAUSE_REPLY_UNSENT, "A worrying text has not been answered: the reply did not go out.")                          \
+    X(CAUSE_TARGET_FAILED, "An alert did not reach one of the staff.")                                                 \
+    X(CAUSE_UNKNOWN_NUMBER, "A worrying text from a number that nobody has.")                                          \
+    X(CAUSE_WHOSE, "A worrying text from a shared phone: it is not clear whose it is.")                                \
+    X(FLAG_BLEEDING, "Tells of bleeding.")                                                                             \
+    X(FLAG_BREATHLESS, "Tells of shortness of breath.")                                                                \
+    X(FLAG_CHEST_PAIN, "Tells of chest pain.")                                                                         \
+    X(FLAG_CONFUSION, "Tells of confusion.")                                                                           \
+    X(FLAG_DIZZY, "Tells of dizziness.")                                                                               \
+    X(FLAG_EMERGENCY, "Calls for emergency help.")                                                                     \
+    X(FLAG_FAINT, "Tells of fainting.")                                                                                \
+    X(FLAG_FALL, "Tells of a fall.")                                                                                   \
+    X(FLAG_HEADACHE, "Tells of a very bad headache.")                                                                  \
+    X(FLAG_PALPITATIONS, "Tells of palpitations.")                                                                     \
+    X(FLAG_PREGNANCY_SIGN, "Tells of a warning sign in pregnancy.")                                                    \
+    X(FLAG_SEIZURE, "Tells of a seizure.")                                                                             \
+    X(FLAG_SELF_HARM, "Tells of wanting to harm themselves.")                                                          \
+    X(FLAG_SPEECH, "Tells of trouble speaking.")                                                                       \
+    X(FLAG_SWELLING_FACE, "Tells of a swollen face.")                                                                  \
+    X(FLAG_TEARING_PAIN, "Tells of a tearing pain.")                                                                   \
+    X(FLAG_VISION, "Tells of trouble seeing.")                                                                         \
+    X(FLAG_WEAKNESS, "Tells of weakness or numbness.")                                                                 \
+    X(ALERT_TITLE, "Alert: {1}")                                                                                       \
+    X(NOT_TAKEN, "Nobody has taken it yet.")                                                                           \
+    X(PHONE_OF_PATIENT, "The patient's number: {1}")                                                                   \
+    X(RESOLVED_BY, "Resolved by {1}")                                                                                  \
+    X(OUTCOME, "What came of it")                                                                                      \
+    X(OUTCOME_HINT, "For whoever looks at this later. The patient does not see it.")                                   \
+    X(OUTCOME_MISSING, "Write what came of it, then resolve it.")                                                      \
+    X(EPISODE, "What happened, in order")                                                                              \
+    X(TIME, "Time")                                                                                                    \
+    X(WHO, "Who")                                                                                                      \
+    X(WORDS, "Words")                                                                                                  \
+    X(STATE, "State")                                                                                                  \
+    X(FROM_PATIENT, "Patient wrote")                                                                                   \
+    X(TO_PATIENT, "To the patient")                                                                                    \
+    X(TO_STAFF, "Alert to")                                                                                            \
+    X(RAISED, "Alert raised")                                                                                          \
+    X(TAKEN, "Taken by")                                                                                               \
+    X(RESOLVED, "Resolved by")                                                                                         \
+    X(OUT_WAITING, "waits to be sent")                                                                                 \
+    X(OUT_SENT, "sent")                                                                                                \
+    X(OUT_DELIVERED, "delivered")                                                                                      \
+    X(OUT_FAILED, "failed")                                                                                            \
+    X(OUT_GIVEN_UP, "given up")                                                                                        \
+    X(OUT_CANCELLED, "not sent")                                                                                       \
+    /* the list */                                                                                                     \
+    X(LIST_TITLE, "What needs a person now")                                                                           \
+    X(LIST_EMPTY, "Nothing needs you just now. What comes in will stand here.")                                        \
+    X(REFRESHES, "This page looks again every half minute.")                                                           \
+    X(STANDS_STILL, "This page stands still.")                                                                         \
+    X(STOP_REFRESH, "Let it stand still")                                                                              \
+    X(LET_REFRESH, "Let it look again by itself")                                                                      \
+    X(COUNT_ALERT, "{1} alert")                                                                                        \
+    X(COUNT_ALERTS, "{1} alerts")                                                                                      \
+    X(COUNT_HELD_ONE, "{1} held reading to decide")                                                                    \
+    X(COUNT_HELD, "{1} held readings to decide")                                                                       \
+    X(COUNT_ANSWER_ONE, "{1} text to answer")                                                                          \
+    X(COUNT_ANSWER, "{1} texts to answer")                                                                             \
+    X(COUNT_REVIEW_ONE, "{1} week to review")                                                                          \
+    X(COUNT_REVIEW, "{1} weeks to review")                                                                             \
+    X(COUNT_LOOK_ONE, "{1} other matter")                                                                              \
+    X(COUNT_LOOK, "{1} other matters")                                                                                 \
+    X(COUNT_MORE, "There are more than these; the most urgent are here.")                                              \
+    X(TAKE, "Take")                                                                                                    \
+    X(OPEN, "Open")                                                                                                    \
+    X(RESOLVE, "Resolve")                                                                                              \
+    X(REOPEN, "Give it back")                                                                                          \
+    X(DONE, "Done")                                                                                                    \
+    X(LOOK, "Look")                                                                                                    \
+    X(ANSWER, "Answer")                                                                                                \
+    X(DECIDE, "Decide")                                                                                                \
+    X(REVIEW, "Review")                                                                                                \
+    X(MORE, "More")                                                                                                    \
+    X(TAKEN_BY, "Taken by {1}.")                                                                                       \
+    X(TAKEN_BY_YOU, "Taken by you.")                                                                                   \
+    X(DONE_BY, "Done by {1}")                                                                                          \
+    X(UNDERSTOOD, "Understood:")                                                                                       \
+    X(ROW_ASKS, "Question")                                                                                            \
+    X(ROW_UNREADABLE, "Not readable")                                                                                  \
+    X(ROW_HELD, "Held reading")                                                                                        \
+    X(ROW_MEDICINE, "Medicine")                                                                                        \
+    X(ROW_PREGNANT, "Pregnancy")                                                                                       \
+    X(ROW_CAME_DOWN, "Came down")                                                                                      \
+    X(ROW_SYMPTOM, "Symptom")                                                                                          \
+    X(ROW_FLAG_PAST, "Earlier symptom")                                                                                \
+    X(ROW_IRREGULAR, "Pulse sign")                                                                                     \
+    X(ROW_SILENT, "Not heard from")                                                                                    \
+    X(ROW_NOT_JOINED, "Not joined")                                                                                    \
+    X(ROW_CUFF, "Cuff")                                                                                                \
+    X(ROW_MONITOR, "Monitor")                                                                                          \
+    X(ROW_FLOOD, "Very many texts")                                                                                    \
+    X(ROW_UNDELIVERED, "Not delivered")                                                                                \
+    X(ROW_HIGH_MEAN, "High average")                                                                                   \
+    X(ROW_SHORT_WEEK, "Short week")                                                                                    \
+    X(ROW_WEEK_DONE, "Week to review")                                                                                 \
+    X(ROW_NEWS, "News")                                                                                                \
+    X(ROW_LEFT, "Stopped")                                                                                             \
+    X(ROW_DIED, "Said to have died")                                                                                   \
+    X(ROW_WRONG_NUMBER, "Wrong number")                                                                                \
+    X(ROW_STRANGER, "Unknown number")                                                                                  \
+    X(ROW_SEVERE, "Severe reading")                                                                                    \
+    X(ROW_LOW, "Low reading")                                                                                          \
+    X(ROW_PULSE, "Unusual pulse")                                                                                      \
+    X(ROW_HELP, "Asks for help")                                                                                       \
+    X(ROW_DECLINED, "Declined")                                                                                        \
+    X(ROW_UNREVIEWED, "Waiting for review")                                                                            \
+    X(ROW_SKIPPED, "Skipped")                                                                                          \
+    X(ROW_WHOSE, "Whose text?")                                                                                        \
+    X(ROW_ARM, "Arm")                                                                                                  \
+    /* one row */                                                                                                      \
+    X(ROW_TITLE, "To do: {1}")                                                                                         \
+    X(TAKE_OR_DONE, "Take it, or call it done")                                                                        \
+    X(PUT_OFF, "Put off")                                                                                              \
+    X(PUT_OFF_UNTIL, "Show it again at")                                                                               \
+    X(PUT_OFF_WRONG, "Give a day and time that are still to come.")                                                    \
+    X(HAND_OVER, "Hand over")                                                                                          \
+    X(HAND_OVER_TO, "To whom")                                                                                         \
+    X(HAND_OVER_WRONG, "Choose somebody of this clinic who works on the list.")                                        \
+    X(NOTE, "Note")                                                                                                    \
+    X(ANSWER_BY_TEXT, "Answer by text")                                                                                \
+    X(WORDS_AT_HAND, "Words at hand")                                                                                  \
+    X(USE_WORDS, "Use these words")                                                                                    \
+    X(YOUR_TEXT, "Your text")                                                                                          \
+    X(YOUR_TEXT_HINT, "Sent as it stands, from the clinic's number. No medicine, no dose, no diagnosis in a text.")    \
+    X(SEND_TEXT, "Send")                                                                                               \
+    X(COUNT, "Count")                                                                                                  \
+    X(SEGMENT_ONE, "{1} segment")                                                                                      \
+    X(SEGMENTS, "{1} segments")                                                                                        \
+    X(TEXT_MISSING, "Write a text first.")                                                                             \
+    X(TEXT_TOO_LONG, "That is too long for a text. Make it shorter.")                                                  \
+    X(HAND_RING, "Please ring us today")                                                                               \
+    X(HAND_SEEN, "Read, please carry on")                                                                              \
+    X(HAND_AGAIN, "Please send it again")                                                                              \
+    X(HAND_CUFF, "Which size is the cuff?")                                                                            \
+    X(HAND_VISIT, "Please bring the monitor")                                                                          \
+    /* one reading */                                                                                                  \
+    X(READING_TITLE, "Reading: {1}")                                                                                   \
+    X(MEASURED, "Measured")                                                                                            \
+    X(HELD_BECAUSE, "Held because")                                                                                    \
+    X(DECIDED_BY, "Decided by {1}:")                                                                                   \
+    X(ACCEPT, "Accept")                                                                                                \
+    X(ACCEPT_HINT, "Why it is right as it was sent: for example, confirmed by telephone.")                             \
+    X(VOID, "Void")                                                                                                    \
+    X(VOID_HINT, "Why it is not to count: for example, the patient's husband's reading.")                              \
+    X(ADD_BESIDE, "Add the right one beside it")                                                                       \
+    X(ADD_HINT, "How you know: for example, read out on the telephone.")                                               \
+    X(ADD_AND_VOID, "Add it, and void the one above")                                                                  \
+    X(ASK_AGAIN, "Ask the patient again by text")                                                                      \
+    X(REASON, "Reason")                                                                                                \
+    X(REASON_MISSING, "Write a reason, then try again.")                                                               \
+    X(UPPER, "Upper")                                                                                                  \
+    X(LOWER, "Lower")                                                                                                  \
+    X(PULSE, "Pulse")                                                                                                  \
+    X(MEASURED_AT, "Measured at")                                                                                      \
+    X(SITTING, "Sitting")                                                                                              \
+    X(MORNING, "After waking")                                                                                         \
+    X(EVENING, "Before sleep")                                                                                         \
+    X(FIGURES_WRONG, "The figures do not fit: upper 40 to 320, lower 20 to 220 and below it, pulse up to 300.")        \
+    X(AT_WRONG, "Give the day and time of measuring: within the last month, not in the future.")                       \
+    /* how it went */                                                                                                  \
+    X(SAID_TAKEN, "You have taken it.")                                                                                \
+    X(SAID_DONE, "Done.")                                                                                              \
+    X(SAID_RESOLVED, "The alert is resolved.")                                                                         \
+    X(SAID_REOPENED, "The alert is open again, and has gone out anew.")                                                \
+    X(SAID_PUT_OFF, "Put off.")                                                                                        \
+    X(SAID_HANDED, "Handed over.")                                                                                     \
+    X(SAID_ACCEPTED, "The reading is accepted.")                                                                       \
+    X(SAID_VOID, "The reading is void.")                                                                               \
+    X(SAID_ADDED, "The reading is added.")                                                                             \
+    X(SAID_ASKED, "The patient is asked again.")                                                                       \
+    X(SAID_SENT, "Your text is on its way.")                                                                           \
+    X(SAID_ENROLLED, "Enrolled.")                                                                                      \
+    X(SAID_SAVED, "Saved.")                                                                                            \
+    X(SAID_ERASED, "Erased.")
+
+#endif

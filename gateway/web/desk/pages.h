@@ -1,0 +1,48 @@
+/* Every page of the desk: handlers of routes.c, one file a subject; and what these files lend each other. */
+#ifndef QUIETARM_DESK_PAGES_H
+#define QUIETARM_DESK_PAGES_H
+
+#include "gateway/web/desk/room.h"
+
+/* layout.c, door.c */
+page_function style_page, script_page, front_page, sign_in_page, sign_in_do, sign_out_do;
+/* list.c */
+page_function list_page;
+/* row.c */
+page_function row_page, row_take_do, row_done_do, row_put_off_do, row_hand_over_do, row_answer_do;
+/* alert.c */
+page_function alert_page, alert_take_do, alert_resolve_do, alert_reopen_do;
+/* reading.c */
+page_function reading_page, reading_accept_do, reading_void_do, reading_add_do, reading_ask_again_do;
+
+/* -- lent ---------------------------------------------------------------------------------------------------------------- */
+
+/* "P-0001, Ada Example", or "number …123" for a stranger; a link to their page. */
+void person_link(struct page *p, const struct person *who);
+const char *person_words(const struct person *who, char *words, size_t size);
+/* What the patient wrote, quoted; says so when it was blanked. Nothing for 0. */
+void quote_write(struct page *p, const struct clinic *c, int64_t text);
+const char *cause_words(const char *cause);     /* "chest_pain" → "chest pain"; static or the cause itself */
+void held_words(struct page *p, uint16_t held); /* "far from the others; …" */
+enum word standing_said(enum standing s);
+enum word level_word(enum alert_level level);
+/* After an action: CARE_DONE goes to `to`; else a page that says what has changed meanwhile or is missing, with the way
+ * back to `back`. */
+void acted(struct page *p, enum care_answer answer, const char *to, const char *back);
+/* A note that must be written: false when it is empty, and `again` is called to show the form anew with the error. */
+bool note_needed(struct page *p, const char *field, char *note, size_t size);
+enum word row_word(enum desk_kind kind);        /* list.c: "Held reading" */
+enum word outgoing_word(enum outgoing_state s); /* alert.c: "delivered" */
+/* writing.c: words at hand, the text, its buttons and the end of the form; then what was written. false: show the form
+ * again, with *fault when something is wrong. */
+void writing_fields(struct page *p);
+bool writing_ready(struct page *p, char *words, size_t size, enum word *fault);
+/* reading.c: the fields of a reading, and what was filled in; WORD_NONE when it is whole. */
+void reading_fields(struct page *p);
+enum word reading_read(struct page *p, struct care_action *a);
+/* What a message after an action says (?said=…); nothing when there is none. */
+void said_write(struct page *p);
+/* A summary of what is wrong, on top, that gets the focus. */
+void fault_write(struct page *p, enum word fault);
+
+#endif
