@@ -7,6 +7,9 @@
 #include "gateway/care/cuff_fit.h"
 
 #include <stdio.h>
+#include <stdlib.h>
+
+enum { MONITOR_UNCHECKED = 127, CHECK_FAILS = 10 /* from memory, confirm against the original */ };
 
 static enum cuff_fit fit_of(const struct person *p)
 {
@@ -60,6 +63,29 @@ void cuff_judge(struct turn *t, bool to_patient)
     struct saying s = {.arm_cm = p->arm_cm, .cuff_low = p->cuff_low, .cuff_high = p->cuff_high};
     say_part(&s, fit_text(p));
     send_patient(t, &s, CLASS_REPLY, true);
+}
+
+static bool check_failed(int8_t difference)
+{
+    return difference != MONITOR_UNCHECKED && abs(difference) > CHECK_FAILS;
+}
+
+void monitor_judge(struct turn *t, bool to_patient)
+{
+    const struct person *p = &t->r->person;
+
+    if (check_failed(p->monitor_check_sys) || check_failed(p->monitor_check_dia))
+        desk_open(t, DESK_MONITOR, 2, "Side by side the monitor was more than 10 mmHg from the clinic's.");
+    else if (p->validated == ANSWER_NO)
+        desk_open(t, DESK_MONITOR, 2, "The monitor is not validated.");
+    else if (p->wrist)
+        desk_open(t, DESK_MONITOR, 2, "The patient measures at the wrist.");
+    else
+        desk_close(t, DESK_MONITOR, "settled");
+    if (to_patient && p->validated == ANSWER_NO)
+        send_one(t, TEXT_MONITOR_UNVALIDATED, CLASS_REPLY, true);
+    else if (to_patient && p->wrist)
+        send_one(t, TEXT_WRIST_MONITOR, CLASS_REPLY, true);
 }
 
 /* The week keeps arm and cuff as they were, so that weeks are compared only with like. */

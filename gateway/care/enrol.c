@@ -46,13 +46,14 @@ void care_enrol(struct record *r, const struct moment_of_care *m, bool joined, s
     care_put_audit(r, "enrol", "enrolled", joined ? "joined in the clinic" : "invited", out);
     if (joined) {
         r->person.state = PERSON_INVITED; /* so that one setter logs the step */
-        person_join(&t, "enrol");
         send_one(&t, TEXT_WELCOME_CLINIC, CLASS_REPLY, true);
+        person_join(&t, "enrol");
     } else {
         r->person.state = PERSON_STRANGER;
         invite(&t);
+        cuff_judge(&t, false);
+        monitor_judge(&t, false);
     }
-    cuff_judge(&t, joined);
     desk_close(&t, DESK_STRANGER, "enrolled");
     turn_end(&t);
 }

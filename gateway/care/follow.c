@@ -291,6 +291,7 @@ void follow_look(struct turn *t)
     if (urgent && !f->alerted && waited >= UNREPEATED) {
         alert_raise(t, ALERT_URGENT, f->kind == FOLLOW_SEVERE ? "no_repeat" : "doubtful", ALERT_JOIN);
         f->alerted = true;
+        desk_close(t, DESK_SEVERE, "alert raised");
     }
     if (waited >= FORGET)
         follow_none(t);

@@ -32,7 +32,7 @@ struct turn {
     enum text_kind cuff_tail;   /* what arm and cuff, told beside readings, add to the reply */
     bool unread;                /* its numbers could not be read: the form is asked for */
     bool looking;               /* this is the look: the next one must be later */
-    bool ask_arm;               /* the welcome's second text follows the reply */
+    bool joined;                /* for the first time: what is to be told of cuff and monitor follows the welcome */
     bool desk_told;             /* a desk row or alert stands for it already */
     struct saying say;          /* the reply so far */
     bool worry;                 /* the reply is a worry reply */
@@ -132,6 +132,7 @@ void question_replaced(struct turn *t);                   /* after they are take
 bool reading_stands(const struct reading *x);             /* accepted or held */
 void turn_echo(struct turn *t, int64_t reading);
 void questions_of_text(struct turn *t);                   /* one question for what is held of this text */
+void held_to_desk(struct turn *t);                        /* or none: the desk decides */
 
 /* -- worry.c, follow.c, alert.c ------------------------------------------------------------------------------------------ */
 
@@ -181,6 +182,7 @@ bool keyword_act(struct turn *t);   /* true: the text is dealt with but for worr
 void news_act(struct turn *t);
 void cuff_heard(struct turn *t);
 void cuff_judge(struct turn *t, bool to_patient);
+void monitor_judge(struct turn *t, bool to_patient); /* unvalidated, at the wrist, or failed beside the clinic's */
 bool cuff_settled(const struct record *r);
 
 /* -- person.c: the one setter of a person's state, and what goes with each step ------------------------------------------ */

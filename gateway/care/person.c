@@ -35,8 +35,6 @@ void person_state_set(struct turn *t, enum person_state s, const char *who)
 
 void person_join(struct turn *t, const char *who)
 {
-    const struct person *p = &t->r->person;
-
     t->r->person.consent_at = t->m->now;
     person_state_set(t, PERSON_JOINED, who);
     t->r->course.silent_told = false;
@@ -46,7 +44,7 @@ void person_join(struct turn *t, const char *who)
     readings_take_up(t);
     desk_close(t, DESK_NOT_JOINED, "joined");
     desk_close(t, DESK_DECLINED, "joined");
-    t->ask_arm = t->r->course.arm_asked == 0 && (p->arm_cm <= 0 || p->cuff_high <= 0);
+    t->joined = t->r->course.arm_asked == 0;
 }
 
 /* Missed days of a pause do not end the week, nor use up its longest length. */

@@ -68,7 +68,8 @@ static int64_t turn_round(struct turn *t, const struct reading *written)
     x.doubt = 0;
     x.standing = STANDING_ACCEPTED;
     x.confirmed = true;
-    care_put_reading(t->r, &x, t->out);
+    if (!care_put_reading(t->r, &x, t->out))
+        return written->id;
     struct reading old = *reading_of(t->r, written->id);
     old.standing = STANDING_REPLACED;
     old.replaced_by = x.id;
@@ -315,6 +316,16 @@ static void unread_again(struct turn *t)
     not_understood(t);
     if (s->parts[s->n_parts - 1] == TEXT_NOT_UNDERSTOOD)
         s->parts[s->n_parts - 1] = asked;
+}
+
+void held_to_desk(struct turn *t)
+{
+    for (size_t i = 0; i < (size_t)t->n_doubted + t->n_taken; i++) {
+        int64_t id = i < t->n_doubted ? t->doubted[i] : t->taken[i - t->n_doubted];
+        const struct reading *x = reading_of(t->r, id);
+        if (x && asking_of(x))
+            desk_open_reading(t, DESK_HELD, 4, id, "Held, and not asked about in an emergency: accept it or drop it.");
+    }
 }
 
 void questions_of_text(struct turn *t)

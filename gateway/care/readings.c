@@ -130,7 +130,8 @@ void reading_keep(struct turn *t, struct reading *x)
         x->held |= HELD_CONSENT;
         x->standing = STANDING_ASIDE;
     }
-    care_put_reading(t->r, x, t->out);
+    if (!care_put_reading(t->r, x, t->out)) /* out of memory: nothing of this event will be applied */
+        return;
     if (x->doubt && t->n_doubted < TAKEN_MAX)
         t->doubted[t->n_doubted++] = x->id;
     else if (t->n_taken < TAKEN_MAX)

@@ -89,6 +89,12 @@ static void say_opener(struct turn *t)
     say_part(&t->say, k != TEXT_NONE ? k : opener_of_doubted(t));
 }
 
+static void desk_asks(struct turn *t)
+{
+    if (t->said.asks && !t->desk_told)
+        desk_open(t, DESK_ASKS, 3, "The patient asks or tells something that a person should read.");
+}
+
 /* -- after a worry part: the echo before it, the question after it --------------------------------------------------------- */
 
 /* Of several accepted readings the one that a worry is about: a severe one, else the lowest. */
@@ -125,6 +131,26 @@ static void echo_before_worry(struct turn *t)
     s->n_parts++;
     say_echo(s, x->sys, x->dia, x->pulse);
     s->more = (int16_t)(n - 1);
+}
+
+static bool is_emergency(enum text_kind k)
+{
+    return k == TEXT_W_FLAG || k == TEXT_W_SEVERE_FLAG || k == TEXT_W_SELF_HARM || k == TEXT_W_PREGNANT_SIGN;
+}
+
+/* A question may follow a worry reply. One that sends the patient to ring for help stands alone, nothing before it and
+ * nothing after it: there a held number is for the desk. "The clinic sees this in working hours" would weaken either. */
+static void say_beside_worry(struct turn *t)
+{
+    uint8_t parts = t->say.n_parts;
+
+    if (is_emergency(t->say.parts[0]))
+        held_to_desk(t);
+    else
+        questions_of_text(t);
+    if (t->say.n_parts == parts && !is_emergency(t->say.parts[0])) /* a question echoes by itself */
+        echo_before_worry(t);
+    desk_asks(t);
 }
 
 /* -- tails ------------------------------------------------------------------------------------------------------------------------ */
@@ -184,8 +210,7 @@ static void say_asks(struct turn *t)
 {
     if (!t->said.asks)
         return;
-    if (!t->desk_told)
-        desk_open(t, DESK_ASKS, 3, "The patient asks or tells something that a person should read.");
+    desk_asks(t);
     bool told = sent_within(t->r, TEXT_CLINIC_SEES, t->m->now, ASKS_AGAIN) ||
                 sent_within(t->r, TEXT_CLINIC_SEES_TAIL, t->m->now, ASKS_AGAIN);
     if (told)
@@ -233,39 +258,12 @@ static void say_remark(struct turn *t)
         say_part(&t->say, TEXT_THANKS);
 }
 
-/* The emergency number is the only thing that such a text asks for. */
-static bool says_emergency(const struct saying *s)
-{
-    static const enum text_kind kinds[] = {TEXT_W_FLAG, TEXT_W_SEVERE_FLAG, TEXT_W_SELF_HARM, TEXT_W_PREGNANT_SIGN};
-
-    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++)
-        if (say_has(s, kinds[i]))
-            return true;
-    return false;
-}
-
-/* A question may follow a worry reply, but is not said in one that sends the patient to ring for help: there the number
- * stays held, for the desk. "The clinic sees this in working hours" would weaken either. */
-static void reply_to_worry(struct turn *t)
-{
-    if (t->n_taken)
-        echo_before_worry(t);
-    uint8_t said = t->say.n_parts;
-    questions_of_text(t);
-    if (says_emergency(&t->say))
-        t->say.n_parts = said;
-    if (t->worry && t->said.asks && !t->desk_told)
-        desk_open(t, DESK_ASKS, 3, "The patient asks or tells something that a person should read.");
-    else if (!t->worry)
-        say_asks(t);
-}
-
 void reply_compose(struct turn *t)
 {
     if (!state_permits(t->r->person.state, PERMIT_REPLY) && !t->confirmation && !t->worry)
         t->silence = "this person is sent nothing";
-    if (t->worry || t->say.n_parts) {
-        reply_to_worry(t);
+    if (t->say.n_parts) {
+        say_beside_worry(t);
         return;
     }
     say_opener(t);

@@ -114,14 +114,24 @@ static void turn_answer(struct turn *t)
     care_put_outcome(t->in->text, t->r->person.id, why ? why : "answered", t->out);
 }
 
+/* The welcome's second text asks for arm, cuff and monitor; what is known already and does not fit is told. */
+static void joined_for_the_first_time(struct turn *t)
+{
+    const struct person *p = &t->r->person;
+
+    t->r->course.arm_asked = 1;
+    cuff_judge(t, true);
+    monitor_judge(t, true);
+    if (p->arm_cm <= 0 || p->cuff_high <= 0 || !p->monitor[0])
+        send_one(t, TEXT_ASK_ARM_CUFF, CLASS_REPLY, true);
+}
+
 void turn_end(struct turn *t)
 {
     if (t->in)
         turn_answer(t);
-    if (t->ask_arm) {
-        t->r->course.arm_asked = 1;
-        send_one(t, TEXT_ASK_ARM_CUFF, CLASS_REPLY, true);
-    }
+    if (t->joined)
+        joined_for_the_first_time(t);
     if (t->in)
         ready_settle(t);
     t->r->course.next_look = look_next(t);

@@ -116,8 +116,9 @@ void week_end(struct turn *t, enum week_state s)
     care_put_week(t->r, t->out);
     care_put_withdraw(t->r, 1u << CLASS_REMINDER, true, "the week is over", t->out);
     if (s == WEEK_SHORT)
-        desk_open(t, DESK_SHORT_WEEK, 3, "The week is over with too few readings for a mean.");
-    desk_open(t, DESK_WEEK_DONE, 4, "The week is over: a clinician looks at the summary.");
+        desk_open(t, DESK_SHORT_WEEK, 3, "The week is over with too few readings for a mean: a clinician decides.");
+    else
+        desk_open(t, DESK_WEEK_DONE, 4, "The week is over: a clinician looks at the summary.");
     if (state_permits(t->r->person.state, PERMIT_REMINDER))
         send_one(t, s == WEEK_SHORT ? TEXT_WEEK_SHORT : TEXT_WEEK_DONE, CLASS_REPLY, true);
 }

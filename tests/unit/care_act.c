@@ -232,6 +232,12 @@ static void an_edit_changes_what_a_person_may_and_tells_of_cuff_and_monitor(void
     assert_int_equal(play_act(&p, a), CARE_DONE);
     assert_null(play_desk(&p, DESK_CUFF));
     assert_null(play_desk(&p, DESK_MONITOR));
+    a.person.monitor_check_sys = -11; /* side by side at the clinic */
+    assert_int_equal(play_act(&p, a), CARE_DONE);
+    assert_non_null(play_desk(&p, DESK_MONITOR));
+    a.person.monitor_check_sys = 10, a.person.monitor_check_dia = 3, a.person.wrist = true;
+    assert_int_equal(play_act(&p, a), CARE_DONE);
+    assert_non_null(play_desk(&p, DESK_MONITOR));
     a.person.id = 99;
     assert_int_equal(play_act(&p, a), CARE_GONE);
     play_end(&p);

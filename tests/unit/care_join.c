@@ -123,6 +123,27 @@ static void the_welcome_is_followed_by_the_question_for_arm_and_cuff(void **stat
     play_end(&p);
 }
 
+static void what_is_known_of_cuff_and_monitor_is_told_on_joining(void **state)
+{
+    (void)state;
+    for (int in_clinic = 0; in_clinic < 2; in_clinic++) {
+        struct play p;
+        play_begin(&p);
+        p.r.person.arm_cm = 45;
+        p.r.person.cuff_low = 22;
+        p.r.person.cuff_high = 42;
+        p.r.person.validated = ANSWER_NO;
+        play_enrol(&p, in_clinic);
+        assert_non_null(play_desk(&p, DESK_CUFF)); /* the desk at once */
+        assert_non_null(play_desk(&p, DESK_MONITOR));
+        assert_int_equal(play_count(&p, TEXT_CUFF_TOO_SMALL, 0), in_clinic);
+        play_says(&p, .keyword = KEYWORD_YES);
+        assert_int_equal(play_count(&p, TEXT_CUFF_TOO_SMALL, 0), 1); /* the patient after consent, once */
+        assert_int_equal(play_count(&p, TEXT_MONITOR_UNVALIDATED, 0), 1);
+        play_end(&p);
+    }
+}
+
 static void given_stranger(struct play *p)
 {
     p->r.person.state = PERSON_STRANGER;
@@ -378,6 +399,7 @@ int main(void)
         cmocka_unit_test(no_answer_one_reminder_after_two_days_then_the_desk),
         cmocka_unit_test(readings_before_joining_are_kept_aside_and_taken_up),
         cmocka_unit_test(the_welcome_is_followed_by_the_question_for_arm_and_cuff),
+        cmocka_unit_test(what_is_known_of_cuff_and_monitor_is_told_on_joining),
         cmocka_unit_test(each_word_means_one_thing_in_each_state),
         cmocka_unit_test(a_stop_withdraws_all_that_is_unsent),
         cmocka_unit_test(start_continues_the_week_within_48_hours),

@@ -129,6 +129,20 @@ static void a_question_is_about_held_readings_and_the_rest_is_on_the_desk(struct
             HOLDS(w, reading_of(r, r->desk[i].reading)->standing == STANDING_HELD);
 }
 
+static bool is_severe(const struct record *r, const struct reading *x)
+{
+    return r->protocol.severe_either_at ? x->sys >= 180 || x->dia >= 120 : x->sys > 180 || x->dia > 120;
+}
+
+/* A lower one stands after it in the same text: that is its repeat. */
+static bool came_down_at_once(const struct record *r, const struct reading *x)
+{
+    for (size_t i = 0; i < r->n_readings; i++)
+        if (r->readings[i].text == x->text && r->readings[i].id > x->id && !is_severe(r, &r->readings[i]))
+            return true;
+    return false;
+}
+
 static void severe_readings_end_somewhere(struct world *w)
 {
     struct play *p = &w->p;
@@ -136,7 +150,7 @@ static void severe_readings_end_somewhere(struct world *w)
     for (size_t i = 0; i < w->n_pending; i++) {
         struct pending *s = &w->pending[i];
         struct reading *x = reading_of(&p->r, s->reading);
-        bool settled = w->last_numbers > s->text || !x || !reading_stands(x);
+        bool settled = w->last_numbers > s->text || !x || !reading_stands(x) || came_down_at_once(&p->r, x);
         for (size_t k = 0; k < p->n_alerts && !settled; k++)
             settled = p->alerts[k].at >= s->at || p->alerts[k].resolved_at == INSTANT_NONE ||
                       p->alerts[k].resolved_at >= s->at;
@@ -322,20 +336,6 @@ static struct heard correction(struct world *w)
         h.rejected[0] = (struct number){.sys = x->sys, .dia = once_in(w, 2) ? x->dia : 0};
     }
     return h;
-}
-
-static bool is_severe(const struct record *r, const struct reading *x)
-{
-    return r->protocol.severe_either_at ? x->sys >= 180 || x->dia >= 120 : x->sys > 180 || x->dia > 120;
-}
-
-/* A lower one stands after it in the same text: that is its repeat. */
-static bool came_down_at_once(const struct record *r, const struct reading *x)
-{
-    for (size_t i = 0; i < r->n_readings; i++)
-        if (r->readings[i].text == x->text && r->readings[i].id > x->id && !is_severe(r, &r->readings[i]))
-            return true;
-    return false;
 }
 
 static void note_severe(struct world *w, int64_t text, int64_t since)

@@ -52,8 +52,11 @@ static void a_red_flag_is_answered_and_alerted_at_once(void **state)
     }
     static const struct talk rows[] = {
         {"beside a reading that is well", NULL,
-         {{0, {.r = {{132, 84}}, .flags = FLAG_CHEST_PAIN}, .says = TEXT_W_FLAG, .also = TEXT_GOT,
-           .level = ALERT_EMERGENCY, .cause = "chest_pain"}}},
+         {{0, {.r = {{132, 84}}, .flags = FLAG_CHEST_PAIN}, .says = TEXT_W_FLAG, .level = ALERT_EMERGENCY,
+           .cause = "chest_pain"}}},
+        {"beside a doubtful number: no question, the desk", NULL,
+         {{0, {.d = {{84, 132, .doubt = DOUBT_SWAPPED}}, .flags = FLAG_CHEST_PAIN}, .says = TEXT_W_FLAG,
+           .level = ALERT_EMERGENCY, .cause = "chest_pain", .desk = ON_DESK(HELD)}}},
         {"over a week old: the same reply, the desk only", NULL,
          {{0, {.past = FLAG_CHEST_PAIN}, .says = TEXT_W_FLAG, .desk = ON_DESK(FLAG_PAST)}}},
         {"in the night too", in_the_night,
