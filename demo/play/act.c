@@ -70,11 +70,12 @@ static const json_t *next_text(struct stage *g, struct actor *a)
 static int settle(struct stage *g, struct script *s)
 {
     size_t before = json_array_size(g->sent);
+    g->unsettled = false;
     if (stage_move(g, g->now) < 0 || stage_hear(g) < 0)
         return -1;
+    show_sent(s, g->now, g->sent, before);
     for (size_t i = before; i < json_array_size(g->sent); i++) {
         const json_t *message = json_array_get(g->sent, i);
-        show_sent(s, g->now, message);
         for (size_t k = 0; k < s->n_actors; k++)
             s->actors[k].count += is_text_to(message, &s->actors[k]);
     }
@@ -207,11 +208,26 @@ static int act_count(struct script *s, const struct step *step)
     return a && a->count == step->number ? 0 : otherwise(step, step->words, found);
 }
 
+static int act_run(struct stage *g, const struct step *step)
+{
+    g->unsettled = true;
+    return stage_run(g, step->words, step->number) < 0 ? otherwise(step, "another exit status", "see above") : 0;
+}
+
+/* Steps that look at what was sent wait for what a command has queued. */
+static bool looks_at_texts(enum step_kind kind)
+{
+    return kind == STEP_EXPECT || kind == STEP_FIND || kind == STEP_NOTHING || kind == STEP_COUNT || kind == STEP_SINK ||
+           kind == STEP_TEXT;
+}
+
 static int do_step(struct stage *g, struct script *s, const struct step *step)
 {
+    if (g->unsettled && looks_at_texts(step->kind) && settle(g, s) < 0)
+        return -1;
     switch (step->kind) {
     case STEP_RUN:
-        return stage_run(g, step->words, step->number) < 0 ? otherwise(step, "another exit status", "see above") : settle(g, s);
+        return act_run(g, step);
     case STEP_TIME:
         return settle(g, s);
     case STEP_TEXT:

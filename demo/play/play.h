@@ -76,6 +76,7 @@ struct stage {
     char *ini;
     char *output;            /* of the last command */
     int64_t now;
+    bool unsettled;          /* a command ran: what it queued has not been waited for */
     int message;             /* makes message ids */
     json_t *sent;            /* everything the carrier got, in order */
 };
@@ -102,7 +103,7 @@ int act(struct stage *g, struct script *s, const struct step *step);
 void show_on(bool on, bool fast);
 int64_t show_hop(int64_t now, int64_t to); /* the next instant to stop at on the way: five minutes on, while shown */
 void show_text(const struct script *s, int64_t now, const char *from, const char *words);
-void show_sent(const struct script *s, int64_t now, const json_t *message);
+void show_sent(const struct script *s, int64_t now, const json_t *list, size_t from); /* what came anew */
 void show_say(const char *words);
 
 #endif

@@ -91,22 +91,55 @@ void show_text(const struct script *s, int64_t now, const char *from, const char
     pause_a_little();
 }
 
-void show_sent(const struct script *s, int64_t now, const json_t *message)
+static const char *part(const json_t *message, const char *name)
 {
-    const char *path = json_string_value(json_object_get(message, "path"));
-    const char *text = json_string_value(json_object_get(message, "text"));
-    const char *to = json_string_value(json_object_get(message, "to"));
-    if (!shown || !path || json_is_true(json_object_get(message, "repeat")))
-        return;
-    print_time(now);
-    if (strcmp(path, "/messages") == 0) {
-        printf("%12s ◀ ", name_of(s, to ? to : "?"));
-        print_wrapped(text ? text : "", 22);
-    } else {
-        printf("%12s ◀ ", strcmp(path, "/mail") == 0 ? "mail" : path + 1);
-        print_wrapped(text ? text : "(see the carrier's log)", 22);
+    const char *text = json_string_value(json_object_get(message, name));
+    return text ? text : "";
+}
+
+static bool same_text(const json_t *a, const json_t *b)
+{
+    return strcmp(part(a, "path"), part(b, "path")) == 0 && strcmp(part(a, "text"), part(b, "text")) == 0;
+}
+
+/* Everybody who got this text at this instant, on one line: "Ada, Ben, Cora". */
+static void print_receivers(const struct script *s, const json_t *list, size_t at)
+{
+    const json_t *message = json_array_get(list, at);
+    char names[WIDTH] = "";
+    size_t more = 0, n = 0;
+    for (size_t i = at; i < json_array_size(list); i++) {
+        const json_t *other = json_array_get(list, i);
+        const char *name = strcmp(part(other, "path"), "/messages") == 0 ? name_of(s, part(other, "to")) : part(other, "path") + 1;
+        if (!same_text(message, other))
+            continue;
+        if (n + strlen(name) + 3 < sizeof names - 16)
+            n += (size_t)snprintf(names + n, sizeof names - n, "%s%s", n ? ", " : "", name);
+        else
+            more++;
     }
-    pause_a_little();
+    if (more)
+        snprintf(names + n, sizeof names - n, " and %zu more", more);
+    if (n <= 12 && !more)
+        printf("%12s ◀ ", names);
+    else
+        printf("%s ◀\n%*s", names, 22, "");
+}
+
+void show_sent(const struct script *s, int64_t now, const json_t *list, size_t from)
+{
+    for (size_t i = from; shown && i < json_array_size(list); i++) {
+        const json_t *message = json_array_get(list, i);
+        bool before = json_is_true(json_object_get(message, "repeat"));
+        for (size_t k = from; k < i && !before; k++)
+            before = same_text(message, json_array_get(list, k));
+        if (before)
+            continue;
+        print_time(now);
+        print_receivers(s, list, i);
+        print_wrapped(part(message, "text")[0] ? part(message, "text") : "(see the folder of the run)", 22);
+        pause_a_little();
+    }
 }
 
 void show_say(const char *words)
