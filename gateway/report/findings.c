@@ -95,8 +95,25 @@ static void change_finding(struct report *r)
             day, n, plural(n), n == 1 ? "is" : "are");
 }
 
-void findings_words(struct report *r)
+/* Not about the average, but nobody should read it without having seen this. */
+static void alerts_finding(struct report *r, const struct alert *alerts, size_t n)
 {
+    int raised[ALERT_LEVEL_COUNT] = {0}, open = 0;
+    for (size_t i = 0; i < n; i++) {
+        raised[alerts[i].level < ALERT_LEVEL_COUNT ? alerts[i].level : ALERT_URGENT]++;
+        open += alerts[i].resolved_at == INSTANT_NONE && alerts[i].level != ALERT_DESK;
+    }
+    int emergency = raised[ALERT_EMERGENCY], urgent = raised[ALERT_URGENT];
+    if (emergency + urgent == 0)
+        return;
+    say(&r->above, open ? TONE_URGENT : TONE_ATTENTION, "", "In this week there %s %d emergency and %d urgent alert%s%s; see below.",
+        emergency + urgent == 1 ? "was" : "were", emergency, urgent, plural(emergency + urgent == 1 ? 1 : 2),
+        open ? ", not all of them resolved" : ", resolved");
+}
+
+void findings_words(struct report *r, const struct alert *alerts, size_t n)
+{
+    alerts_finding(r, alerts, n);
     if (r->record->person.af)
         say(&r->above, TONE_URGENT, "af", "Confirm by hand: atrial fibrillation is known.");
     cuff_finding(r);

@@ -214,7 +214,7 @@ bool report_make(struct report *out, const struct week_view *v, const struct sto
     protocol_head(out);
     average_words(out);
     counts_words(out);
-    findings_words(out);
+    findings_words(out, v->alerts, v->n_alerts);
     equipment_words(out);
     quality_words(out);
     alerts_words(out, v->alerts, v->n_alerts);

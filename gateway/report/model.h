@@ -30,7 +30,7 @@ bool report_expecting(const struct record *r);
 /* -- one file each -- */
 void average_words(struct report *r);     /* average.c: average, judged, sure, figures, variation */
 void counts_words(struct report *r);      /* counts.c */
-void findings_words(struct report *r);    /* findings.c: above */
+void findings_words(struct report *r, const struct alert *alerts, size_t n);           /* findings.c: above */
 void equipment_words(struct report *r);   /* equipment.c: equipment, office */
 void quality_words(struct report *r);     /* quality.c */
 void alerts_words(struct report *r, const struct alert *alerts, size_t n);             /* alerts.c */

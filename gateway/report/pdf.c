@@ -12,7 +12,16 @@
 
 #include "gateway/report/model.h"
 
-enum { MARGIN = 40, FOOT = 34, GAP = 18, CHART_HEIGHT = 150 };
+enum { MARGIN = 40, FOOT = 34, GAP = 18, TIGHT_MAX = 2 };
+
+/* Heights of the chart, in points: a week that needs a little more than a page is set tighter. */
+static const double chart_heights[TIGHT_MAX + 1] = {150, 126, 104};
+
+/* What is being printed. */
+struct printing {
+    const struct report *report;
+    int tight;
+};
 
 static const struct type title = {.size = 13, .bold = true, .ink = INK_TEXT}, strong = {.size = 10.5, .bold = true, .ink = INK_TEXT},
                          body = {.size = 9, .ink = INK_TEXT}, judged = {.size = 9.5, .bold = true, .ink = INK_TEXT},
@@ -25,7 +34,7 @@ static const struct type title = {.size = 13, .bold = true, .ink = INK_TEXT}, st
 
 static void foot(struct sheet *s, void *context)
 {
-    const struct report *r = context;
+    const struct report *r = ((const struct printing *)context)->report;
     char page[96];
     double y = s->bottom + 8;
     sheet_rule(s, y - 4, 0.8, INK_TEXT);
@@ -88,14 +97,14 @@ static void average(struct sheet *s, const struct report *r)
     s->y = (y > s->y + 50 ? y : s->y + 50) + 4;
 }
 
-static bool chart(struct sheet *s, const struct report *r)
+static bool chart(struct sheet *s, const struct report *r, double height)
 {
     struct chart c;
-    bool made = chart_make(&c, r, 9.0 / (CHART_HEIGHT - 30));
+    bool made = chart_make(&c, r, 9 / (height - 30));
     if (made && c.n_days) {
-        sheet_room(s, CHART_HEIGHT + 24);
-        chart_draw(s, &c, s->left, s->y, s->right - s->left, CHART_HEIGHT);
-        s->y += CHART_HEIGHT - 2;
+        sheet_room(s, height + 24);
+        chart_draw(s, &c, s->left, s->y, s->right - s->left, height);
+        s->y += height - 2;
         sheet_paragraph(s, &fine, c.legend, "Caption", 5);
     }
     chart_close(&c);
@@ -300,13 +309,14 @@ static void readings(struct sheet *s, const struct report *r)
 
 /* -- all of it ---------------------------------------------------------------------------------------------------------------- */
 
-static bool lay_out(struct sheet *s, const struct report *r)
+static bool lay_out(struct sheet *s, const struct printing *p)
 {
+    const struct report *r = p->report;
     head(s, r);
     for (size_t i = 0; i < r->above.n; i++)
         note(s, &r->above.at[i]);
     average(s, r);
-    bool drawn = chart(s, r);
+    bool drawn = chart(s, r, chart_heights[p->tight]);
     parts(s, r);
     quotes(s, r);
     readings(s, r);
@@ -314,18 +324,18 @@ static bool lay_out(struct sheet *s, const struct report *r)
     return drawn;
 }
 
-static int pdf_once(const struct report *r, enum paper paper, int *pages, void **bytes, size_t *size, char *why, size_t why_size)
+static int pdf_once(const struct printing *p, enum paper paper, int *pages, void **bytes, size_t *size, char *why, size_t why_size)
 {
     struct sheet s;
-    char heading[128], subject[200];
+    char heading[128];
+    const struct report *r = p->report;
     snprintf(heading, sizeof heading, "%s, %s", r->title, r->ref);
-    snprintf(subject, sizeof subject, "%s", r->when);
-    const struct sheet_about about = {heading, r->clinic, subject, "en", r->as_of};
+    const struct sheet_about about = {heading, r->clinic, r->when, "en", r->as_of};
     bool whole = sheet_begin(&s, paper, MARGIN, FOOT, &about);
     s.pages = *pages;
     s.page_foot = foot;
-    s.context = (void *)(uintptr_t)r;
-    whole = whole && lay_out(&s, r);
+    s.context = (void *)(uintptr_t)p;
+    whole = whole && lay_out(&s, p);
     *pages = s.page;
     int bad = sheet_end(&s, "en", bytes, size, why, why_size);
     if (bad || whole)
@@ -336,17 +346,27 @@ static int pdf_once(const struct report *r, enum paper paper, int *pages, void *
     return -1;
 }
 
+/* On one page if it fits, tighter if it must; else roomy, on as many as it takes, each numbered "of" that many. */
 int report_pdf(const struct report *r, enum paper paper, void **bytes, size_t *size, char *why, size_t why_size)
 {
-    int pages = 0;
+    struct printing p = {.report = r};
+    int all = 0;
     *bytes = NULL;
     *size = 0;
-    if (!pdf_font_present(why, why_size) || pdf_once(r, paper, &pages, bytes, size, why, why_size))
+    if (!pdf_font_present(why, why_size))
         return -1;
-    if (pages == 1)
-        return 0;
-    free(*bytes);
-    return pdf_once(r, paper, &pages, bytes, size, why, why_size);
+    for (p.tight = 0; p.tight <= TIGHT_MAX; p.tight++) {
+        int pages = 0;
+        if (pdf_once(&p, paper, &pages, bytes, size, why, why_size))
+            return -1;
+        if (pages == 1)
+            return 0;
+        all = all ? all : pages;
+        free(*bytes);
+        *bytes = NULL;
+    }
+    p.tight = 0;
+    return pdf_once(&p, paper, &all, bytes, size, why, why_size);
 }
 
 enum paper report_paper(const struct clinic *c)

@@ -46,12 +46,14 @@ function faultsOf(resource) {
   const first = new Fhir().validate(resource, { errorOnUnexpected: true });
   const faults = first.messages.filter((m) => m.severity === 'error' || m.severity === 'fatal').map((m) => `fhir: ${m.location}: ${m.message}`);
   if (!first.valid && !faults.length) faults.push('fhir: not valid');
-  for (const e of new JSONSchemaValidator().validate(resource)) faults.push(`schema: ${e.dataPath || ''} ${e.message}`);
+  // Verbose: otherwise a first fault changes the schema for all that follow. The last errors are the outermost.
+  for (const e of (schema.validate(resource, true) || []).slice(-12)) faults.push(`schema: ${e.dataPath || ''} ${e.message || e}`);
   if (resource.resourceType === 'Bundle') faults.push(...bundleFaults(resource));
   if (resource.resourceType === 'Observation') faults.push(...observationFaults(resource));
   return faults;
 }
 
+const schema = new JSONSchemaValidator();
 let checked = 0;
 let failed = 0;
 for (const file of process.argv.slice(2)) {
