@@ -34,20 +34,6 @@ void job_free(struct job *job)
     free(job);
 }
 
-bool record_complete(const struct config *config, struct record *r, int64_t now)
-{
-    r->clinic = config_clinic(config, r->person.clinic);
-    if (!r->clinic)
-        return false;
-    const char *name = r->week.id ? r->week.protocol : r->person.protocol;
-    char why[160];
-    if (!name[0] || strcmp(name, r->clinic->protocol.name) == 0 || protocol_find(name, &r->protocol, why, sizeof why) < 0)
-        r->protocol = r->clinic->protocol;
-    if (!zone_offsets(r->person.zone, now, &r->zone))
-        zone_offsets(r->clinic->zone, now, &r->zone);
-    return zone_offsets(r->clinic->zone, now, &r->clinic_zone);
-}
-
 /* -- the queue ------------------------------------------------------------------------------------------------------------ */
 
 static void unstored(struct job *job)
