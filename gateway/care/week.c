@@ -35,11 +35,11 @@ static int64_t last_full_at(const struct record *r, int32_t day)
 static int64_t week_end_at(const struct turn *t)
 {
     const struct record *r = t->r;
-    int32_t last = r->week.first_day + r->week.days_wanted - 1;
 
     if (r->week.state != WEEK_MEASURING || r->week.first_day == DAY_NONE || r->person.state == PERSON_PAUSED ||
         !r->week.id)
         return INSTANT_NONE;
+    int32_t last = r->week.first_day + r->week.days_wanted - 1;
     int64_t over = sitting_end(r, last + 1, slot_first(r)), full = last_full_at(r, last);
     if (full == INSTANT_NONE || r->course.question.kind != QUESTION_NONE || follow_waits(r))
         return over;
