@@ -152,7 +152,7 @@ static bool technique_over(const struct parse *p, const struct mark *m, int a) {
 
 /* An emergency number that is a figure of the readings: "pulso 112". */
 static bool is_reading_number(const struct parse *p, const struct mark *m) {
-    if (m->kind != KIND_FLAG || p->t.at[m->first].kind != TOKEN_NUMBER) {
+    if (m->kind != KIND_FLAG || m->end != m->first + 1 || p->t.at[m->first].kind != TOKEN_NUMBER) {
         return false;
     }
     for (size_t i = 0; i < p->figure_n; i++) {

@@ -199,6 +199,11 @@ static void garble_spreads(struct parse *p) {
 
 /* "not 182/82", "ignore the 182/82", "instead of 182". */
 static bool is_rejected(const struct parse *p, const struct pair *r, const struct scope *s, bool *replaced) {
+    const struct mark *sent = mark_last(p, s->first, r->end, r->first, KIND_AMEND, AMENDS_IGNORE);
+    if (sent != NULL && sent->b == 1) { /* "I put 128/48, it was 128/84" */
+        *replaced = *replaced || r + 1 < p->pair + p->pair_n;
+        return r + 1 < p->pair + p->pair_n;
+    }
     uint32_t low = r->first > 4 ? r->first - 4 : 0;
     low = low < s->first ? s->first : low;
     const struct mark *m = mark_last(p, low, r->first + 1, r->first + 1, KIND_AMEND, AMENDS_NOT);
@@ -280,7 +285,7 @@ static void amend_find(struct parse *p, bool replaced) {
             continue;
         }
         correct = correct || (m->a == AMENDS_CORRECT && !p->answered_amend);
-        nothing = nothing || m->a == AMENDS_VOID || (m->a == AMENDS_IGNORE && m->end < p->t.n && !p->answered_amend && !replaced);
+        nothing = nothing || m->a == AMENDS_VOID || (m->a == AMENDS_IGNORE && m->b == 0 && m->end < p->t.n && !p->answered_amend && !replaced);
     }
     if (p->pair_n > 0 && p->pair[0].first > 0 && token_is(p, p->pair[0].first - 1, '*') && p->pair[0].first == 1) {
         correct = true;

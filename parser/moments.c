@@ -123,9 +123,9 @@ static bool zero_led(const struct parse *p, uint32_t i) {
     return p->t.at[i].kind == TOKEN_NUMBER && p->t.at[i].digits >= 2 && p->f.text[p->t.at[i].start] == '0';
 }
 
-/* Two-digit years are of this century. */
+/* Two-digit years up to 40 are of this century. */
 static int year_full(int year) {
-    return year < 100 ? 2000 + year : year;
+    return year < 100 ? (year > 40 ? 1900 : 2000) + year : year;
 }
 
 static int days_back(const struct parse *p, int year, int month, int day) {
@@ -301,10 +301,11 @@ static bool date_three(struct parse *p, uint32_t i) {
         back = days_back(p, (int)a->value, (int)b->value, (int)c->value);
     } else if (a->value <= 31 && b->value <= 31 && a->digits <= 2 && b->digits <= 2 && (c->digits == 4 || c->digits == 2)) {
         int year = year_full((int)c->value);
-        if (year < p->received.year - 2 || year > p->received.year) {
+        back = date_orders(p, (int)a->value, (int)b->value, year);
+        if (back > 0 || back < -730) { /* a date of birth: neither a moment nor a pair */
+            a->role = b->role = c->role = ROLE_OTHER;
             return false;
         }
-        back = date_orders(p, (int)a->value, (int)b->value, year);
     }
     if (back > 0) {
         return false;

@@ -7,8 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { MARK_REACH = 24 }; /* no phrase is longer than this many tokens */
-
 void parse_free(struct parse *p) {
     folded_free(&p->f);
     tokens_free(&p->t);
@@ -80,28 +78,32 @@ static bool mark_covered(const struct mark *a, const struct mark *b) {
     case KIND_TECHNIQUE: return longer && technique_covers(a, b->a);
     case KIND_ASKS: return longer && ((a->kind == KIND_TECHNIQUE && a->a == TECHNIQUE_STRESS_BIT) || a->kind == KIND_ASKS);
     case KIND_MEASURE: return longer && (a->kind == b->kind || a->kind == KIND_EVENT);
+    case KIND_EVENT: return longer && (a->kind == b->kind || a->kind == KIND_WHEN);
     case KIND_UNCERTAIN: return longer && (a->kind == b->kind || a->kind == KIND_WHOSE);
     default: return longer && a->kind == b->kind && a->kind != KIND_KEYWORD;
     }
 }
 
+/* Only marks of several words can cover others: each is compared with those that begin inside it. */
 static void marks_thin(struct parse *p) {
-    size_t kept = 0, low = 0;
-    for (size_t i = 0; i < p->m.n; i++) {
-        struct mark *a = &p->m.at[i];
-        bool covered = false;
-        while (low < i && p->m.at[low].first + MARK_REACH < a->first) {
-            low++;
+    const uint32_t dropped = 0x80000000u;
+    size_t kept = 0;
+    for (size_t k = 0, from = 0; k < p->m.n; k++) {
+        const struct mark *b = &p->m.at[k];
+        if (b->end == b->first + 1 && b->kind != KIND_FIGURE && b->kind != KIND_GREETING) {
+            continue;
         }
-        for (size_t k = low; k < p->m.n && p->m.at[k].first <= a->first && !covered; k++) {
-            covered = mark_covered(a, &p->m.at[k]);
+        while (p->m.at[from].first < b->first) {
+            from++;
         }
-        if (covered) {
-            a->phrase |= 0x80000000u;
+        for (size_t i = from; i < p->m.n && p->m.at[i].first < b->end; i++) {
+            if (mark_covered(&p->m.at[i], b)) {
+                p->m.at[i].phrase |= dropped;
+            }
         }
     }
     for (size_t i = 0; i < p->m.n; i++) {
-        if (!(p->m.at[i].phrase & 0x80000000u)) {
+        if (!(p->m.at[i].phrase & dropped)) {
             p->m.at[kept++] = p->m.at[i];
         }
     }

@@ -96,11 +96,22 @@ static bool question_asks(const struct parse *p, uint32_t i) {
     return words > 0 || (i > 0 && p->t.at[i - 1].kind == TOKEN_NUMBER);
 }
 
+/* "can you stop these texts": the question is the keyword itself. */
+static bool inside_keyword(const struct parse *p, const struct mark *m) {
+    for (uint32_t i = m->first > 8 ? m->first - 8 : 0; i <= m->first; i++) {
+        const struct mark *keyword = mark_at(p, i, KIND_KEYWORD);
+        if (keyword != NULL && keyword->end >= m->end && keyword->end - keyword->first > 1) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static void asks_find(struct parse *p) {
     bool asks = p->out->asks || p->out->flags != 0 || (p->out->news & ~(uint32_t)(NEWS_ES | NEWS_EN | NEWS_DAYS | NEWS_NIGHTS));
     for (size_t i = 0; i < p->m.n && !asks; i++) {
         const struct mark *m = &p->m.at[i];
-        if (m->kind == KIND_ASKS && !(p->covers[m->first] & KIND_IS(KIND_KEYWORD))) {
+        if (m->kind == KIND_ASKS && !inside_keyword(p, m)) {
             bool denied = m->a == ASKS_SYMPTOM && mark_before(p, m->first, KIND_NEGATION) != NULL &&
                           mark_before(p, m->first, KIND_NEGATION)->a == NEGATION_BEFORE;
             bool amends = m->a == ASKS_REMARK && (p->covers[m->first] & KIND_IS(KIND_AMEND));
@@ -119,7 +130,8 @@ static void language_find(struct parse *p) {
     unsigned votes[256] = {0}, best = 0;
     for (size_t i = 0; i < p->m.n; i++) {
         const struct mark *m = &p->m.at[i];
-        bool shared = m->kind == KIND_LABEL || m->kind == KIND_UNIT || m->kind == KIND_CLOCK || m->kind == KIND_NUMBER;
+        bool shared = m->kind == KIND_LABEL || m->kind == KIND_UNIT || m->kind == KIND_CLOCK || m->kind == KIND_NUMBER ||
+                      m->kind == KIND_FILLER || m->kind == KIND_MEASURE || m->kind == KIND_POLITE || m->kind == KIND_NEGATION;
         votes[m->language] += m->kind == KIND_LANGUAGE ? 3 : shared ? 0 : 1;
     }
     for (unsigned i = 1; i < lexicon_languages(p->lexicon); i++) {
