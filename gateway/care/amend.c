@@ -164,21 +164,32 @@ static void correct(struct turn *t, const int64_t *ids, size_t n)
         amended(t, ids, n);
 }
 
+static bool names_any(const struct turn *t)
+{
+    for (unsigned i = 0; i < t->said.rejected.n; i++) {
+        const struct said *s = &t->said.rejected.at[i];
+        if (s->sys != SAID_NONE || s->dia != SAID_NONE || s->pulse != SAID_NONE)
+            return true;
+    }
+    return false;
+}
+
 bool amend_act(struct turn *t)
 {
     int64_t ids[QUESTION_READINGS];
     size_t named = rejected_readings(t, ids, QUESTION_READINGS);
     size_t n = named ? named : last_text_readings(t, ids, QUESTION_READINGS);
+    bool unknown = !named && n && names_any(t); /* it names a number that nobody sent: never the nearest instead */
 
     if (t->said.amend == AMEND_CORRECT) {
         if (n == 0 && t->said.readings.n) /* nothing to replace: they are new */
             return false;
-        correct(t, ids, n);
+        correct(t, ids, unknown ? 0 : n);
         return true;
     }
     if (t->said.amend != AMEND_VOID)
         return false;
-    if (named || n <= 1)
+    if (!unknown && (named || n <= 1))
         drop(t, ids, n);
     else
         question_ask(t, QUESTION_WHICH_READING, TEXT_Q_WHICH_READING, ids, n);
