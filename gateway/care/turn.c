@@ -122,7 +122,7 @@ static void joined_for_the_first_time(struct turn *t)
     t->r->course.arm_asked = 1;
     cuff_judge(t, true);
     monitor_judge(t, true);
-    if (p->arm_cm <= 0 || p->cuff_high <= 0 || !p->monitor[0])
+    if (p->arm_cm <= 0 || p->cuff_high <= 0) /* nobody is asked again for what the clinic has measured already */
         send_one(t, TEXT_ASK_ARM_CUFF, CLASS_REPLY, true);
 }
 
