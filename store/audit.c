@@ -8,6 +8,7 @@
 
 #include <sodium.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 struct audit_row {
@@ -153,5 +154,57 @@ int audit_check(struct db *db, bool *sound, int64_t *at)
         walk.wrong = walk.head.seq + 1;
     *sound = !error && walk.wrong == 0;
     *at = walk.wrong;
+    return error;
+}
+
+/* -- reading ----------------------------------------------------------------------------------------------------------- */
+
+struct entries {
+    struct audit_entry *at;
+    size_t n, cap;
+};
+
+static int entry_row(void *context, const struct value *columns, size_t n)
+{
+    struct entries *list = context;
+    (void)n;
+    for (int i = 3; i < 7; i++)
+        if (columns[i].kind != VALUE_TEXT)
+            return STORE_CORRUPT;
+    if (list->n == list->cap) {
+        size_t cap = list->cap ? 2 * list->cap : 32;
+        struct audit_entry *grown = realloc(list->at, cap * sizeof *grown);
+        if (!grown)
+            return STORE_MEMORY;
+        list->at = grown;
+        list->cap = cap;
+    }
+    struct audit_entry *e = &list->at[list->n++];
+    *e = (struct audit_entry){.seq = columns[0].whole, .at = columns[1].whole,
+                              .person = columns[2].kind == VALUE_WHOLE ? columns[2].whole : 0};
+    snprintf(e->clinic, sizeof e->clinic, "%s", columns[3].text);
+    snprintf(e->who, sizeof e->who, "%s", columns[4].text);
+    snprintf(e->action, sizeof e->action, "%s", columns[5].text);
+    snprintf(e->detail, sizeof e->detail, "%s", columns[6].text);
+    return 0;
+}
+
+int audit_list(struct db *db, const char *clinic, int64_t person, int64_t before, size_t max, struct audit_entry **out,
+               size_t *n)
+{
+    static const char of_clinic[] = "SELECT seq, at, person, clinic, who, action, detail FROM audit WHERE clinic = $1"
+                                    " AND seq < $2 ORDER BY seq DESC LIMIT $3";
+    static const char of_person[] = "SELECT seq, at, person, clinic, who, action, detail FROM audit WHERE person = $1"
+                                    " AND seq < $2 ORDER BY seq DESC LIMIT $3";
+    struct value values[] = {person ? value_whole(person) : value_text(clinic), value_whole(before),
+                             value_whole((int64_t)max)};
+    struct entries list = {0};
+    int error = db_load(db, &(struct query){person ? of_person : of_clinic, values, COUNT(values), entry_row, &list}, 1);
+    if (error) {
+        free(list.at);
+        list = (struct entries){0};
+    }
+    *out = list.at;
+    *n = list.n;
     return error;
 }

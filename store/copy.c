@@ -40,6 +40,10 @@ static const struct {
     {"accounts", "SELECT * FROM accounts ORDER BY username"},
     {"sessions", "SELECT * FROM sessions ORDER BY token"},
     {"refusals", "SELECT * FROM refusals ORDER BY hash"},
+    {"overview", "SELECT * FROM overview ORDER BY person"},
+    {"stages", "SELECT * FROM stages ORDER BY clinic, stage"},
+    {"people_words", "SELECT * FROM people_words ORDER BY clinic, word, person"},
+    {"months", "SELECT * FROM months ORDER BY clinic, month, what"},
     {"meta", "SELECT * FROM meta ORDER BY key"},
 };
 

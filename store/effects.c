@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "store/audit.h"
+#include "store/search.h"
 #include "store/tables.h"
 
 #define UPSERT(table, LIST, dollars, keys, where)                                                                      \
@@ -165,6 +166,9 @@ static int effects_add(struct db *db, const struct effects *e)
     }
     if (!error)
         error = list_flush(&list);
+    for (size_t i = 0; i < e->n && !error; i++)
+        if (e->at[i].kind == EFFECT_PERSON)
+            error = search_put(db, &e->at[i].person);
     return error || audits == 0 ? error : audit_add(db, e);
 }
 

@@ -6,6 +6,28 @@
  */
 #include "store/schema_sqlite.h"
 
+/* Works out a person's row of the overview anew; a stranger has none. */
+#define OVERVIEW_SET(person)                                                                                           \
+    "INSERT INTO overview (person, clinic, ref, stage, heard) SELECT p.id, p.clinic, p.ref,"                           \
+    " CASE WHEN p.state IN ('died', 'withdrawn', 'wrong_number', 'declined') THEN 'gone'"                              \
+    "  WHEN w.state IN ('complete', 'short') AND w.reviewed_at IS NULL THEN 'to_review'"                               \
+    "  WHEN p.state IN ('left', 'closed') THEN 'gone' WHEN p.state IN ('invited', 'paused') THEN p.state"              \
+    "  WHEN w.state IN ('complete', 'short') THEN 'reviewed' WHEN w.state = 'measuring' THEN 'measuring'"              \
+    "  ELSE 'waiting' END, coalesce(c.last_text, 0)"                                                                   \
+    " FROM people AS p LEFT JOIN courses AS c ON c.person = p.id LEFT JOIN weeks AS w ON w.person = p.id"              \
+    "  AND w.number = (SELECT max(number) FROM weeks WHERE person = p.id) WHERE p.id = " person " AND p.ref <> ''"      \
+    " ON CONFLICT (person) DO UPDATE SET ref = excluded.ref, stage = excluded.stage, heard = excluded.heard;"
+
+/* One trigger's count. A person who is gone has no clinic, an instant may be none: nothing is counted, and never is
+ * anything kept from being written for the sake of a figure. */
+#define CLINIC_OF(person) "(SELECT clinic FROM people WHERE id = " person ")"
+#define MONTH_ADD(clinic_of, at, what_is, much)                                                                        \
+    " INSERT INTO months (clinic, month, what, n) SELECT c, CAST(strftime('%Y', t, 'unixepoch') AS INTEGER) * 12"      \
+    " + CAST(strftime('%m', t, 'unixepoch') AS INTEGER) - 1, w, m FROM"                                                \
+    " (SELECT " clinic_of " AS c, " at " AS t, " what_is " AS w, " much " AS m)"                                       \
+    " WHERE c IS NOT NULL AND w IS NOT NULL AND t BETWEEN 0 AND 99999999999 AND m BETWEEN 0 AND 99999999"               \
+    " ON CONFLICT (clinic, month, what) DO UPDATE SET n = n + excluded.n;"
+
 static const char version_1[] =
     /* Who. A stranger has the ref ''. */
     "CREATE TABLE people ("
@@ -131,6 +153,7 @@ static const char version_1[] =
     " seq INTEGER PRIMARY KEY, at INTEGER NOT NULL, person INTEGER, clinic TEXT NOT NULL, who TEXT NOT NULL,"
     " action TEXT NOT NULL, detail TEXT NOT NULL, hash BLOB NOT NULL) STRICT;"
     "CREATE INDEX audit_by_person ON audit (person, seq) WHERE person IS NOT NULL;"
+    "CREATE INDEX audit_by_clinic ON audit (clinic, seq);"
     "CREATE TRIGGER audit_kept BEFORE DELETE ON audit BEGIN"
     " SELECT RAISE(ABORT, 'the audit is only ever added to'); END;"
     "CREATE TRIGGER audit_fixed BEFORE UPDATE ON audit BEGIN"
@@ -147,6 +170,77 @@ static const char version_1[] =
 
     /* Keyed hashes of clinic and number of erased people who had opted out. */
     "CREATE TABLE refusals (hash BLOB PRIMARY KEY, at INTEGER NOT NULL) STRICT, WITHOUT ROWID;"
+
+    /* What the table of patients is sorted and filtered by, kept up by triggers. stage: see people_find. mean_sys: of the
+     * counted readings of the current week, kept by the writer. */
+    "CREATE TABLE overview ("
+    " person INTEGER PRIMARY KEY, clinic TEXT NOT NULL, ref TEXT NOT NULL, stage TEXT NOT NULL, heard INTEGER NOT NULL,"
+    " mean_sys INTEGER NOT NULL DEFAULT 0, mean_dia INTEGER NOT NULL DEFAULT 0) STRICT;"
+    "CREATE INDEX overview_by_ref ON overview (clinic, ref);"
+    "CREATE INDEX overview_by_heard ON overview (clinic, heard);"
+    "CREATE INDEX overview_by_mean ON overview (clinic, mean_sys);"
+    "CREATE INDEX overview_of_stage_by_ref ON overview (clinic, stage, ref);"
+    "CREATE INDEX overview_of_stage_by_heard ON overview (clinic, stage, heard);"
+    "CREATE INDEX overview_of_stage_by_mean ON overview (clinic, stage, mean_sys);"
+    "CREATE TRIGGER overview_of_person AFTER INSERT ON people BEGIN " OVERVIEW_SET("new.id") " END;"
+    "CREATE TRIGGER overview_of_person_changed AFTER UPDATE OF ref, state ON people"
+    " WHEN old.ref <> new.ref OR old.state <> new.state BEGIN " OVERVIEW_SET("new.id") " END;"
+    "CREATE TRIGGER overview_of_person_gone AFTER DELETE ON people BEGIN"
+    " DELETE FROM overview WHERE person = old.id; DELETE FROM people_words WHERE person = old.id; END;"
+    "CREATE TRIGGER overview_of_week AFTER INSERT ON weeks BEGIN " OVERVIEW_SET("new.person") " END;"
+    "CREATE TRIGGER overview_of_week_changed AFTER UPDATE OF state, reviewed_at ON weeks"
+    " WHEN old.state <> new.state OR old.reviewed_at IS NOT new.reviewed_at BEGIN " OVERVIEW_SET("new.person") " END;"
+    "CREATE TRIGGER overview_of_course AFTER INSERT ON courses WHEN new.last_text IS NOT NULL BEGIN"
+    " UPDATE overview SET heard = new.last_text WHERE person = new.person; END;"
+    "CREATE TRIGGER overview_of_course_changed AFTER UPDATE OF last_text ON courses WHEN old.last_text IS NOT new.last_text"
+    " BEGIN UPDATE overview SET heard = coalesce(new.last_text, 0) WHERE person = new.person; END;"
+    "CREATE TABLE stages ("
+    " clinic TEXT NOT NULL, stage TEXT NOT NULL, n INTEGER NOT NULL, PRIMARY KEY (clinic, stage)) STRICT, WITHOUT ROWID;"
+    "CREATE TRIGGER stages_added AFTER INSERT ON overview BEGIN"
+    " INSERT INTO stages (clinic, stage, n) VALUES (new.clinic, new.stage, 1)"
+    "  ON CONFLICT (clinic, stage) DO UPDATE SET n = n + 1; END;"
+    "CREATE TRIGGER stages_moved AFTER UPDATE OF stage ON overview WHEN old.stage <> new.stage BEGIN"
+    " UPDATE stages SET n = n - 1 WHERE clinic = old.clinic AND stage = old.stage;"
+    " INSERT INTO stages (clinic, stage, n) VALUES (new.clinic, new.stage, 1)"
+    "  ON CONFLICT (clinic, stage) DO UPDATE SET n = n + 1; END;"
+    "CREATE TRIGGER stages_gone AFTER DELETE ON overview BEGIN"
+    " UPDATE stages SET n = n - 1 WHERE clinic = old.clinic AND stage = old.stage; END;"
+
+    /* What a person is found by: folded words of the name, the ref, ends of the number. See search.c. */
+    "CREATE TABLE people_words ("
+    " clinic TEXT NOT NULL, word TEXT NOT NULL, person INTEGER NOT NULL, PRIMARY KEY (clinic, word, person))"
+    " STRICT, WITHOUT ROWID;"
+    "CREATE INDEX people_words_of_person ON people_words (person);"
+
+    /* The practice's figures, counted as they happen, by month of UTC (year * 12 + month from 0). See months.c. */
+    "CREATE TABLE months ("
+    " clinic TEXT NOT NULL, month INTEGER NOT NULL, what TEXT NOT NULL, n INTEGER NOT NULL,"
+    " PRIMARY KEY (clinic, month, what)) STRICT, WITHOUT ROWID;"
+    "CREATE TRIGGER months_of_weeks AFTER UPDATE OF state ON weeks"
+    " WHEN new.state IN ('complete', 'short') AND old.state NOT IN ('complete', 'short') AND new.ended_at IS NOT NULL BEGIN"
+    MONTH_ADD(CLINIC_OF("new.person"), "new.ended_at", "'weeks_' || new.state", "1")
+    MONTH_ADD(CLINIC_OF("new.person"), "new.ended_at", "'days_' || (new.last_day - new.first_day + 1)", "1") " END;"
+    "CREATE TRIGGER months_of_outbox AFTER UPDATE OF sent_at ON outbox"
+    " WHEN old.sent_at IS NULL AND new.sent_at IS NOT NULL AND new.channel = 'text' BEGIN"
+    MONTH_ADD("new.clinic", "new.sent_at", "'texts_sent'", "1")
+    MONTH_ADD("new.clinic", "new.sent_at", "'segments_sent'", "new.segments") " END;"
+    "CREATE TRIGGER months_of_texts AFTER INSERT ON texts WHEN new.clinic <> '' BEGIN"
+    MONTH_ADD("new.clinic", "new.received", "'texts_received'", "1") " END;"
+    "CREATE TRIGGER months_of_readings AFTER INSERT ON readings BEGIN"
+    MONTH_ADD(CLINIC_OF("new.person"), "new.received", "'readings'", "1") " END;"
+    "CREATE TRIGGER months_of_held AFTER INSERT ON readings WHEN new.standing = 'held' BEGIN"
+    MONTH_ADD(CLINIC_OF("new.person"), "new.received", "'readings_held'", "1") " END;"
+    "CREATE TRIGGER months_of_replaced AFTER UPDATE OF standing ON readings"
+    " WHEN new.standing = 'replaced' AND old.standing <> 'replaced' BEGIN"
+    MONTH_ADD(CLINIC_OF("new.person"), "new.received", "'readings_corrected'", "1") " END;"
+    "CREATE TRIGGER months_of_alerts AFTER INSERT ON alerts BEGIN"
+    MONTH_ADD("new.clinic", "new.at", "'alerts'", "1") " END;"
+    "CREATE TRIGGER months_of_taken AFTER UPDATE OF taken_at ON alerts"
+    " WHEN old.taken_at IS NULL AND new.taken_at IS NOT NULL BEGIN"
+    MONTH_ADD("new.clinic", "new.taken_at", "'alerts_taken'", "1")
+    MONTH_ADD("new.clinic", "new.taken_at", "'seconds_to_take'", "new.taken_at - new.at") " END;"
+    "CREATE TRIGGER months_of_cuffs AFTER INSERT ON desk WHEN new.kind = 'cuff' BEGIN"
+    MONTH_ADD("new.clinic", "new.at", "'cuffs'", "1") " END;"
 
     "CREATE TABLE meta (key TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT, WITHOUT ROWID;"
 

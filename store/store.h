@@ -175,6 +175,50 @@ int reading_get(struct db *db, int64_t id, struct reading *out, bool *found);
 int alert_get(struct db *db, int64_t id, struct alert *out, bool *found);
 int desk_get(struct db *db, int64_t id, struct desk_row *out, bool *found);
 
+/* -- the table of patients (overview.c, search.c) ----------------------------------------------------------------------------- */
+
+/* Stages: invited, waiting (joined, no reading yet), measuring, to_review (the week has ended), reviewed, paused, gone. */
+enum people_sort { SORT_REF, SORT_HEARD, SORT_SILENT, SORT_MEAN };
+enum { STAGE_MAX = 16, STAGES_MAX = 12, SEARCH_MOST = 500 };
+struct people_query {
+    const char *clinic;
+    const char *stage;        /* "": any */
+    const char *search;       /* beginnings of words of the name, of the ref, of the number or of its last six or three
+                               * digits, all of which must fit; at most SEARCH_MOST are found. Then by ref. "": all */
+    enum people_sort sort;    /* SORT_HEARD: the latest first; SORT_SILENT: the longest silent first; SORT_MEAN: highest first */
+    size_t skip;
+};
+int people_find(struct db *db, const struct people_query *q, int64_t *ids, size_t max, size_t *n);
+struct stage_count {
+    char stage[STAGE_MAX];
+    int64_t n;
+};
+int people_stages(struct db *db, const char *clinic, struct stage_count out[STAGES_MAX], size_t *n);
+/* The mean of the current week's counted readings, whole mmHg; 0 none. By the writer. */
+int people_mean_set(struct db *db, int64_t person, int sys, int dia);
+
+/* -- the practice's figures (months.c) ------------------------------------------------------------------------------------- */
+
+/* Counted as they happen, by month of UTC. days: of completed or short weeks, by their length. */
+struct month {
+    int month;                /* year * 12 + month from 0 */
+    int64_t weeks_complete, weeks_short, texts_sent, segments_sent, texts_received, readings, readings_held,
+        readings_corrected, alerts, alerts_taken, seconds_to_take, cuffs;
+    int64_t days[32];
+};
+/* The latest `max` months that have figures, oldest first. */
+int months_list(struct db *db, const char *clinic, struct month *out, size_t max, size_t *n);
+
+/* -- the audit, read (audit.c) --------------------------------------------------------------------------------------------- */
+
+struct audit_entry {
+    int64_t seq, at, person;  /* person 0: nobody's */
+    char clinic[CLINIC_MAX], who[DONE_BY_MAX], action[48], detail[192];
+};
+/* Newest first, before `before` (INT64_MAX: the newest); `person` 0: of the clinic; malloced. */
+int audit_list(struct db *db, const char *clinic, int64_t person, int64_t before, size_t max, struct audit_entry **out,
+               size_t *n);
+
 /* -- accounts and sessions of the desk (accounts.c) ------------------------------------------------------------------------- */
 
 enum { USER_MAX = 64, TOKEN_HASH = 32 };

@@ -5,6 +5,7 @@
  */
 #include "gateway/flow/inside.h"
 
+#include <math.h>
 #include <sodium.h>
 #include <stdlib.h>
 #include <string.h>
@@ -111,6 +112,35 @@ struct moment_of_care batch_moment(struct batch *b)
 
 /* -- writing ------------------------------------------------------------------------------------------------------------------ */
 
+/* The mean that the table of patients is sorted by. */
+static int mean_write(struct batch *b, int64_t person)
+{
+    struct record *r = find_record(b, person);
+    struct week_result *w = r && r->clinic ? malloc(sizeof *w) : NULL;
+    if (!w)
+        return 0;
+    week_result(r, b->now, w);
+    bool some = w->all.n > 0;
+    int error = people_mean_set(b->f->db, person, some ? (int)floor(w->all.sys + 0.5) : 0,
+                                some ? (int)floor(w->all.dia + 0.5) : 0);
+    free(w);
+    return error;
+}
+
+static int means_write(struct batch *b)
+{
+    int64_t last = 0;
+    int error = 0;
+    for (size_t i = 0; i < b->effects.n && !error; i++) {
+        const struct effect *e = &b->effects.at[i];
+        int64_t person = e->kind == EFFECT_READING ? e->reading.person : e->kind == EFFECT_WEEK ? e->week.person : 0;
+        if (person && person != last)
+            error = mean_write(b, person);
+        last = person ? person : last;
+    }
+    return error;
+}
+
 int batch_write(struct batch *b)
 {
     if (b->effects.failed)
@@ -120,6 +150,8 @@ int batch_write(struct batch *b)
         b->outbox |= b->effects.at[i].kind == EFFECT_SEND;
     if (!error)
         error = effects_write(b->f->db, &b->effects);
+    if (!error)
+        error = means_write(b);
     effects_clear(&b->effects);
     return error;
 }

@@ -18,7 +18,7 @@ enum { QUERY_BYTES = 8 * 1024, UPLOAD_STEP = 4096 };
 /* -- the query ------------------------------------------------------------------------------------------------------------ */
 
 /* libmicrohttpd has taken it apart and made blanks of its plus signs; the escapes still stand. */
-static enum MHD_Result query_add(void *context, enum MHD_ValueKind kind, const char *key, const char *value)
+static enum MHD_Result argument_add(void *context, enum MHD_ValueKind kind, const char *key, const char *value)
 {
     struct buffer *query = context;
     (void)kind;
@@ -150,7 +150,7 @@ bool ask_read(struct ask *a, struct request *r)
     buffer_init(&a->form, ROSTER_BYTES);
     a->too_long = strlen(r->path) >= sizeof a->path;
     snprintf(a->path, sizeof a->path, "%s", a->too_long ? "" : r->path);
-    MHD_get_connection_values(r->connection, MHD_GET_ARGUMENT_KIND, query_add, &a->query);
+    MHD_get_connection_values(r->connection, MHD_GET_ARGUMENT_KIND, argument_add, &a->query);
     bool fits = header_copy(r, MHD_HTTP_HEADER_HOST, a->host, sizeof a->host) &&
                 header_copy(r, MHD_HTTP_HEADER_ORIGIN, a->origin, sizeof a->origin) &&
                 header_copy(r, "Sec-Fetch-Site", a->site, sizeof a->site);

@@ -23,6 +23,22 @@ int64_t form_number(const struct page *p, const char *field, int64_t otherwise)
     return whole_read(form_value(p, field, value, sizeof value), INT64_MIN + 1, INT64_MAX, &n) ? n : otherwise;
 }
 
+void query_add(struct page *p, const char *field, const char *value)
+{
+    static const char plain[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-._~";
+    if (!value[0])
+        return;
+    raw(p, "&amp;");
+    text(p, field);
+    raw(p, "=");
+    for (const char *c = value; *c; c++) {
+        if (strchr(plain, *c))
+            buffer_add(&p->out, c, 1);
+        else
+            buffer_print(&p->out, "%%%02X", (unsigned char)*c);
+    }
+}
+
 static void address_write(struct page *p, const char *before, int64_t id, const char *after)
 {
     text(p, before);

@@ -255,6 +255,64 @@
     X(EVENING, "Before sleep")                                                                                         \
     X(FIGURES_WRONG, "The figures do not fit: upper 40 to 320, lower 20 to 220 and below it, pulse up to 300.")        \
     X(AT_WRONG, "Give the day and time of measuring: within the last month, not in the future.")                       \
+    /* the table of patients */                                                                                        \
+    X(CLINIC, "Clinic")                                                                                                \
+    X(FIND, "Find by name, reference or number")                                                                       \
+    X(STAGE, "Where they are")                                                                                         \
+    X(SORT, "Order")                                                                                                   \
+    X(SHOW, "Show")                                                                                                    \
+    X(STAGE_ANY, "anywhere")                                                                                           \
+    X(STAGE_INVITED, "invited")                                                                                        \
+    X(STAGE_WAITING, "not begun")                                                                                      \
+    X(STAGE_MEASURING, "measuring")                                                                                    \
+    X(STAGE_TO_REVIEW, "to review")                                                                                    \
+    X(STAGE_REVIEWED, "reviewed")                                                                                      \
+    X(STAGE_PAUSED, "paused")                                                                                          \
+    X(STAGE_GONE, "no longer in")                                                                                      \
+    X(SORT_REF, "by reference")                                                                                        \
+    X(SORT_HEARD, "last heard from first")                                                                             \
+    X(SORT_SILENT, "longest silent first")                                                                             \
+    X(SORT_MEAN, "highest average first")                                                                              \
+    X(PATIENT, "Patient")                                                                                              \
+    X(WEEK, "Week")                                                                                                    \
+    X(AVERAGE, "Average so far, readings")                                                                             \
+    X(LAST_HEARD, "Last heard from")                                                                                   \
+    X(NEVER, "never")                                                                                                  \
+    X(BEFORE, "Page before")                                                                                           \
+    X(NEXT, "Next page")                                                                                               \
+    X(NONE_FOUND, "Nobody fits. Try fewer letters, or look anywhere.")                                                 \
+    X(NOBODY_YET, "Nobody is enrolled yet.")                                                                           \
+    X(IS_STRANGER, "nobody's number")                                                                                  \
+    X(IS_INVITED, "invited, no answer yet")                                                                            \
+    X(IS_DECLINED, "declined")                                                                                         \
+    X(IS_PAUSED, "paused")                                                                                             \
+    X(IS_LEFT, "stopped")                                                                                              \
+    X(IS_CLOSED, "closed")                                                                                             \
+    X(IS_DIED, "died")                                                                                                 \
+    X(IS_WRONG_NUMBER, "wrong number")                                                                                 \
+    X(IS_WITHDRAWN, "consent withdrawn")                                                                               \
+    X(WEEK_WAITING, "joined, no reading yet")                                                                          \
+    X(WEEK_READY, "waits for cuff and monitor")                                                                        \
+    X(WEEK_MEASURING, "measuring, day {1} of {2}")                                                                     \
+    X(WEEK_COMPLETE, "week complete")                                                                                  \
+    X(WEEK_SHORT, "week short")                                                                                        \
+    X(WEEK_CLOSED, "week closed")                                                                                      \
+    X(NOT_REVIEWED, "not reviewed")                                                                                    \
+    X(IS_REVIEWED, "reviewed")                                                                                         \
+    X(MORNING_IN, "after waking")                                                                                      \
+    X(EVENING_IN, "before sleep")                                                                                      \
+    X(CELL_DUE, "Day {1} {2}: not due yet")                                                                            \
+    X(CELL_FULL, "Day {1} {2}: {3} of {4}")                                                                            \
+    X(CELL_HALF, "Day {1} {2}: {3} of {4}")                                                                            \
+    X(CELL_NONE, "Day {1} {2}: not measured")                                                                          \
+    X(CELL_HELD, "Day {1} {2}: held")                                                                                  \
+    X(STRIP_NONE, "No reading yet")                                                                                    \
+    X(SHAPE_FULL, "full")                                                                                              \
+    X(SHAPE_HALF, "half")                                                                                              \
+    X(SHAPE_NONE, "not measured")                                                                                      \
+    X(SHAPE_HELD, "held")                                                                                              \
+    X(SHAPE_DUE, "not due yet")                                                                                        \
+    X(SHAPE_FIRST, "first day, left out")                                                                              \
     /* how it went */                                                                                                  \
     X(SAID_TAKEN, "You have taken it.")                                                                                \
     X(SAID_DONE, "Done.")                                                                                              \

@@ -8,6 +8,8 @@
 page_function style_page, script_page, front_page, sign_in_page, sign_in_do, sign_out_do;
 /* list.c */
 page_function list_page;
+/* patients.c */
+page_function patients_page;
 /* row.c */
 page_function row_page, row_take_do, row_done_do, row_put_off_do, row_hand_over_do, row_answer_do;
 /* alert.c */
@@ -40,6 +42,10 @@ bool writing_ready(struct page *p, char *words, size_t size, enum word *fault);
 /* reading.c: the fields of a reading, and what was filled in; WORD_NONE when it is whole. */
 void reading_fields(struct page *p);
 enum word reading_read(struct page *p, struct care_action *a);
+/* strip.c: the week's sittings as shapes, and what the shapes mean. */
+void strip_write(struct page *p, const struct record *r, const struct week_result *w);
+void strip_legend(struct page *p);
+void whereabouts(struct page *p, const struct record *r); /* patients.c: "measuring, day 3 of 7" */
 /* What a message after an action says (?said=…); nothing when there is none. */
 void said_write(struct page *p);
 /* A summary of what is wrong, on top, that gets the focus. */

@@ -202,6 +202,8 @@ void hidden(struct page *p, const char *field, const char *value);
 void hidden_number(struct page *p, const char *field, int64_t value);
 void link_to(struct page *p, const char *before, int64_t id, const char *after, const char *words);
 
+/* "&amp;name=value" behind the "?" of a link; nothing for an empty value. */
+void query_add(struct page *p, const char *field, const char *value);
 const char *form_value(const struct page *p, const char *field, char *value, size_t size);
 const char *query_value(const struct page *p, const char *field, char *value, size_t size);
 int64_t form_number(const struct page *p, const char *field, int64_t otherwise);

@@ -20,6 +20,7 @@ static const struct page_route routes[] = {
     {POST, "/desk/sign-in", ROLE_NOBODY, NOUN_NONE, sign_in_do, .hashes = true},
     {POST, "/desk/sign-out", ROLE_ALL, NOUN_NONE, sign_out_do},
 
+    {GET, "/desk/patients", ROLE_ALL, NOUN_NONE, patients_page},
     {GET, "/desk/list", ROLE_ALL, NOUN_NONE, list_page},
     {GET, "/desk/row/#", ROLE_ALL, NOUN_ROW, row_page},
     {POST, "/desk/row/#/take", ROLE_CARE, NOUN_ROW, row_take_do},

@@ -74,6 +74,10 @@ const char desk_style[] =
     ".note[tabindex]{scroll-margin:1rem}\n"
     /* tables and strips */
     ".strip{display:block}\n"
+    ".legend{list-style:none;display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;padding:0;color:var(--second);font-size:.85rem}\n"
+    ".legend svg{vertical-align:-2px}\n"
+    "table.people td,table.people th{padding-top:.5rem;padding-bottom:.5rem}\n"
+    "tbody th{border-bottom-color:#d9d6cc}\n"
     ".pages{display:flex;gap:1.4rem;margin:1rem 0}\n"
     "th a{color:inherit}\n"
     "td{overflow-wrap:anywhere}\n"
