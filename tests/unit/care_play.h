@@ -246,7 +246,8 @@ static UNUSED_OK void play_clock(struct play *p, int64_t now)
     while (old < p->r.n_sent && now - p->r.sent[old].at > 48 * HOURS)
         old++;
     p->r.n_sent -= old;
-    memmove(p->r.sent, p->r.sent + old, p->r.n_sent * sizeof *p->r.sent);
+    if (old)
+        memmove(p->r.sent, p->r.sent + old, p->r.n_sent * sizeof *p->r.sent);
 }
 
 static UNUSED_OK void play_look(struct play *p)
