@@ -260,7 +260,9 @@ static bool phrase_store(struct loader *d) {
     for (size_t i = 0; ok && i < d->phrase->firsts; i++) {
         const struct phrase_first *first = &d->phrase->first[i];
         struct word *word = words_add(&l->words, first->word, strlen(first->word), first->prefix);
-        ok = word != NULL && words_attach(word, id, d->phrase->simple);
+        struct word_phrase longer = {.phrase = id, .second_any = first->second_any};
+        memcpy(longer.second, first->second, sizeof longer.second);
+        ok = word != NULL && (d->phrase->simple ? words_attach(word, id) : words_attach_longer(word, longer));
     }
     return ok || loader_fail(d, "out of memory");
 }

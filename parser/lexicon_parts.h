@@ -31,7 +31,6 @@ struct lexicon {
     bool jit;
     char *line; /* the text being scanned: words, each followed by one space */
     size_t line_size, line_room;
-    uint32_t *heads; /* index in words of each token's word */
 };
 
 /* Compiles the longer phrases of every word. False with a line in `why`. */

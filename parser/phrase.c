@@ -1,12 +1,16 @@
-/* Reads a phrase of the lexicon: a recursive descent over its few signs, writing a PCRE2 pattern as it goes and
- * keeping the set of words with which a match can begin. The set must be complete: a word missing from it is a
- * phrase that is never tried. Groups nest at most eight deep.
+/* Reads a phrase of the lexicon: a recursive descent over its few signs, writing a PCRE2 pattern as it goes. On the
+ * way it keeps where in the phrase a word can stand (first, second, later), and so the words with which a match can
+ * begin and a sieve of those that can come second. Both must be complete: a word missing from them is a phrase that is
+ * never tried. Groups nest at most eight deep.
  */
 #include "parser/phrase.h"
 
 #include <string.h>
 
 enum { PHRASE_DEPTH = 8 };
+
+/* Where the next word can stand, a set of bits. */
+enum place { PLACE_FIRST = 1, PLACE_SECOND = 2, PLACE_LATER = 4 };
 
 struct reader {
     struct phrase *p;
@@ -16,12 +20,28 @@ struct reader {
     const char *wrong;
     int depth;
     bool conditions;
+    struct phrase_first *only; /* in the second pass: the first word whose followers are sought */
 };
 
-/* `collect`: whether words met now can be the first of a match. Returns whether what was read can be empty. */
-static bool read_alternatives(struct reader *r, char stop, bool collect);
+/* Every reader below is given where its first word can stand and returns where the word after it can. */
+static unsigned read_alternatives(struct reader *r, char stop, unsigned place);
+
+static unsigned place_after(unsigned place) {
+    return (place & PLACE_FIRST ? PLACE_SECOND : 0) | (place & (PLACE_SECOND | PLACE_LATER) ? PLACE_LATER : 0);
+}
+
+unsigned phrase_sieve(const char *word, size_t size) {
+    unsigned h = 5381;
+    for (size_t i = 0; i < size && i < PHRASE_SIEVED; i++) {
+        h = h * 33 + (unsigned char)word[i];
+    }
+    return (h ^ (h >> 7)) % PHRASE_SIEVE;
+}
 
 static void put(struct reader *r, const char *text, size_t n) {
+    if (r->only != NULL) {
+        return;
+    }
     if (r->p->size + n >= PHRASE_PATTERN) {
         r->wrong = "the phrase is too long; part it in two";
         return;
@@ -50,18 +70,45 @@ static void first_add(struct reader *r, const char *word, bool prefix) {
         r->wrong = "the phrase can begin with too many words; part it in two";
         return;
     }
-    memcpy(p->first[p->firsts].word, word, strlen(word) + 1);
-    p->first[p->firsts++].prefix = prefix;
+    p->first[p->firsts] = (struct phrase_first){.prefix = prefix};
+    memcpy(p->first[p->firsts++].word, word, strlen(word) + 1);
 }
 
-static void read_word(struct reader *r, bool collect) {
+static void any_second(struct reader *r, unsigned place) {
+    if (r->only != NULL && (place & PLACE_SECOND)) {
+        r->only->second_any = true;
+    }
+}
+
+/* A word that can stand at `place` is noted: in the first pass as a first word, in the second as a follower. */
+static unsigned word_note(struct reader *r, const char *word, bool prefix, unsigned place) {
+    size_t n = strlen(word);
+    if (r->only == NULL) {
+        if (place & PLACE_FIRST) {
+            first_add(r, word, prefix);
+        }
+        return place_after(place);
+    }
+    if (place & PLACE_SECOND) {
+        bool number = strspn(word, "0123456789") == n;
+        unsigned bit = number ? phrase_sieve("#", 1) : phrase_sieve(word, n);
+        r->only->second[bit / 64] |= 1ull << (bit % 64);
+        r->only->second_any = r->only->second_any || (prefix && n < PHRASE_SIEVED);
+    }
+    if (r->only->prefix != prefix || strcmp(r->only->word, word) != 0) {
+        place &= ~(unsigned)PLACE_FIRST; /* this way begins with another word */
+    }
+    return place_after(place);
+}
+
+static unsigned read_word(struct reader *r, unsigned place) {
     char word[PHRASE_WORD];
     size_t n = 0;
     while (is_word_byte(*r->at)) {
         if (*r->at != '\'') {
             if (n + 1 == sizeof word) {
                 r->wrong = "a word is too long";
-                return;
+                return place;
             }
             word[n++] = *r->at;
         }
@@ -69,152 +116,162 @@ static void read_word(struct reader *r, bool collect) {
     }
     word[n] = '\0';
     bool prefix = *r->at == '*';
-    if (prefix && n < 3 && collect) {
+    if (prefix && n < 3 && (place & PLACE_FIRST)) {
         r->wrong = "a phrase that begins with WORD* needs three letters before the *";
-        return;
+        return place;
     }
     put(r, word, n);
     put_text(r, prefix ? "[^ ]* " : " ");
     r->at += prefix;
-    if (collect) {
-        first_add(r, word, prefix);
-    }
+    return word_note(r, word, prefix, place);
 }
 
-static bool read_named(struct reader *r, bool collect) {
+static unsigned read_named(struct reader *r, unsigned place) {
     const char *end = strchr(r->at, '>');
     const char *text = end == NULL ? NULL : r->group(r->context, r->at + 1, (size_t)(end - r->at - 1));
     if (text == NULL) {
         r->wrong = "no group of that name stands above; define it with @name = a | b";
-        return false;
+        return place;
     }
     const char *after = end + 1;
     r->at = text;
     put_text(r, "(?:");
-    bool empty = read_alternatives(r, '\0', collect);
+    place = read_alternatives(r, '\0', place);
     put_text(r, ")");
     r->at = after;
-    return empty;
+    return place;
 }
 
-static bool read_bracket(struct reader *r, bool collect) {
+static unsigned read_bracket(struct reader *r, unsigned place) {
     bool optional = *r->at == '[';
     r->at++;
     put_text(r, "(?:");
-    bool empty = read_alternatives(r, optional ? ']' : ')', collect);
+    unsigned after = read_alternatives(r, optional ? ']' : ')', place);
     if (*r->at == '\0') {
         r->wrong = "a bracket is not closed";
-        return false;
+        return place;
     }
     r->at++;
     put_text(r, optional ? ")?" : ")");
-    return empty || optional;
+    return optional ? after | place : after;
 }
 
 /* A gap of words; never over a mark. */
-static bool read_gap(struct reader *r, bool collect) {
+static unsigned read_gap(struct reader *r, unsigned place) {
     bool wide = strncmp(r->at, "...", 3) == 0;
-    if (collect) {
+    if (place & PLACE_FIRST) {
         r->wrong = "a phrase cannot begin with a gap";
     }
+    any_second(r, place);
     put_text(r, wide ? "(?:[^ .,;:!?^()/]+ ){0,7}?" : "(?:[^ .,;:!?^()/]+ ){0,3}?");
     r->at += wide ? 3 : 2;
-    return true;
+    return place | place_after(place);
 }
 
-static void read_mark(struct reader *r, bool collect) {
+static unsigned read_mark(struct reader *r, unsigned place) {
     char word[2] = {*r->at, '\0'};
     put_text(r, "\\");
     put(r, word, 1);
     put_text(r, " ");
     r->at++;
-    if (collect) {
-        first_add(r, word, false);
-    }
+    return word_note(r, word, false, place);
 }
 
-static bool read_item(struct reader *r, bool collect) {
+/* `#`, a number, or `_`, any word. */
+static unsigned read_any(struct reader *r, unsigned place) {
+    bool number = *r->at == '#';
+    put_text(r, number ? "[0-9]+ " : "[^ .,;:!?^()/]+ ");
+    r->at++;
+    if (!number && (place & PLACE_FIRST)) {
+        r->wrong = "a phrase cannot begin with a gap";
+    }
+    if (!number) {
+        any_second(r, place);
+    }
+    return number ? word_note(r, "#", false, place) : place_after(place);
+}
+
+/* `^` and `$`: the start and the end of a clause. */
+static unsigned read_condition(struct reader *r, unsigned place) {
+    put_text(r, *r->at == '^' ? "(?<![^ .,;:!?^()\\-\"] )" : "(?![^ .,;:!?^()\\-\"])");
+    r->conditions = true;
+    r->at++;
+    return place;
+}
+
+static unsigned read_item(struct reader *r, unsigned place) {
     char c = *r->at;
     if (is_word_byte(c)) {
-        read_word(r, collect);
-        return false;
+        return read_word(r, place);
     }
     switch (c) {
-    case '<': return read_named(r, collect);
+    case '<': return read_named(r, place);
     case '(':
-    case '[': return read_bracket(r, collect);
+    case '[': return read_bracket(r, place);
     case '#':
-    case '_':
-        put_text(r, c == '#' ? "[0-9]+ " : "[^ .,;:!?^()/]+ ");
-        r->at++;
-        if (collect && c == '#') {
-            first_add(r, "#", false);
-        } else if (collect) {
-            r->wrong = "a phrase cannot begin with a gap";
-        }
-        return false;
+    case '_': return read_any(r, place);
     case '^':
-        put_text(r, "(?<![^ .,;:!?^()\\-\"] )");
-        r->conditions = true;
-        r->at++;
-        return true;
-    case '$':
-        put_text(r, "(?![^ .,;:!?^()\\-\"])");
-        r->conditions = true;
-        r->at++;
-        return true;
-    case '.':
-        if (r->at[1] == '.') {
-            return read_gap(r, collect);
-        }
-        break;
+    case '$': return read_condition(r, place);
     default: break;
+    }
+    if (c == '.' && r->at[1] == '.') {
+        return read_gap(r, place);
     }
     if (strchr(",.?!:;+-/=&@%\"", c) == NULL) {
         r->wrong = "a sign that has no meaning in a phrase";
-        return false;
+        return place;
     }
-    read_mark(r, collect);
-    return false;
+    return read_mark(r, place);
 }
 
-static bool read_sequence(struct reader *r, char stop, bool collect) {
-    bool empty = true;
+static unsigned read_sequence(struct reader *r, char stop, unsigned place) {
     while (r->wrong == NULL && *r->at != '\0' && *r->at != '|' && *r->at != stop) {
         if (*r->at == ' ') {
             r->at++;
-            continue;
+        } else {
+            place = read_item(r, place);
         }
-        empty = read_item(r, collect && empty) && empty;
     }
-    return empty;
+    return place;
 }
 
-static bool read_alternatives(struct reader *r, char stop, bool collect) {
+static unsigned read_alternatives(struct reader *r, char stop, unsigned place) {
     if (++r->depth > PHRASE_DEPTH) {
         r->wrong = "groups are nested too deep";
-        return false;
+        return place;
     }
-    bool empty = read_sequence(r, stop, collect);
+    unsigned after = read_sequence(r, stop, place);
     while (r->wrong == NULL && *r->at == '|') {
         put_text(r, "|");
         r->at++;
-        empty = read_sequence(r, stop, collect) || empty;
+        after |= read_sequence(r, stop, place);
     }
     r->depth--;
-    return empty;
+    return after;
+}
+
+/* The second pass: for each first word, what can follow it. */
+static void seconds_read(struct reader *r, const char *text) {
+    for (size_t i = 0; i < r->p->firsts; i++) {
+        r->only = &r->p->first[i];
+        r->at = text;
+        any_second(r, read_alternatives(r, '\0', PLACE_FIRST)); /* one word can be all of it */
+    }
 }
 
 const char *phrase_read(struct phrase *p, const char *text, phrase_group group, void *context) {
     struct reader r = {.p = p, .group = group, .context = context, .at = text};
     p->size = p->firsts = 0;
-    bool empty = read_alternatives(&r, '\0', true);
+    unsigned after = read_alternatives(&r, '\0', PLACE_FIRST);
     if (r.wrong == NULL && *r.at != '\0') {
         return "a bracket is closed that was not opened";
     }
-    if (r.wrong == NULL && empty) {
+    if (r.wrong == NULL && (after & PLACE_FIRST)) {
         return "the phrase can be empty; let one word of it be fixed";
     }
     p->simple = r.wrong == NULL && !r.conditions && strpbrk(text, " #<([|,.?!:;+-/=&@%_") == NULL;
+    if (r.wrong == NULL && !p->simple) {
+        seconds_read(&r, text);
+    }
     return r.wrong;
 }

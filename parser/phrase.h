@@ -13,12 +13,16 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
+enum { PHRASE_SIEVE = 256, PHRASE_SIEVED = 3 }; /* bits of a sieve of words, by their first three letters */
 enum { PHRASE_FIRSTS = 1200, PHRASE_WORD = 40, PHRASE_PATTERN = 24000 };
 
 struct phrase_first {
     char word[PHRASE_WORD];
     bool prefix; /* any word that begins so */
+    bool second_any;                    /* any word can come second, or none need */
+    uint64_t second[PHRASE_SIEVE / 64]; /* else the sieve of those that can */
 };
 
 struct phrase {
@@ -28,6 +32,9 @@ struct phrase {
     size_t firsts;
     bool simple; /* a single word without condition: the look-up alone finds it */
 };
+
+/* The bit of a word in a sieve. A number's is that of "#". */
+unsigned phrase_sieve(const char *word, size_t size);
 
 /* Finds the group `name` (folded, `size` bytes): its text, or NULL. */
 typedef const char *(*phrase_group)(void *context, const char *name, size_t size);

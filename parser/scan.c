@@ -11,6 +11,7 @@
 
 #include "parser/lexicon.h"
 #include "parser/lexicon_parts.h"
+#include "parser/phrase.h"
 #include "parser/text.h"
 
 /* What a callout needs to note a mark. */
@@ -20,6 +21,7 @@ struct finder {
     struct marks *marks;
     uint32_t token;
     size_t first_mark; /* of this match */
+    unsigned next;     /* the sieve's bit of the token behind */
 };
 
 void scan_pattern_free(void *pattern) {
@@ -67,44 +69,57 @@ static int scan_callout(pcre2_callout_block *block, void *context) {
     return 1; /* fail here, and try the next alternative */
 }
 
-static bool pattern_compile(struct lexicon *l, struct word *word, char *why, size_t why_size) {
-    size_t size = 16;
+/* One pattern of the phrases that `word` can begin: those that the sieve can rule out, or the others. */
+static bool pattern_compile(struct lexicon *l, const struct word *word, bool sieved, void **out, char *why, size_t why_size) {
+    size_t size = 16, n = 0;
     for (uint32_t i = 0; i < word->longers; i++) {
-        size += strlen(l->phrases[word->longer[i]].pattern) + 24;
+        size += strlen(l->phrases[word->longer[i].phrase].pattern) + 24;
     }
     char *text = malloc(size);
     if (text == NULL) {
         snprintf(why, why_size, "out of memory");
         return false;
     }
-    size_t n = 0;
     for (uint32_t i = 0; i < word->longers; i++) {
-        int wrote = snprintf(text + n, size - n, "%s(?:%s)(?C{%u})", i == 0 ? "(?:" : "|",
-                             l->phrases[word->longer[i]].pattern, word->longer[i]);
+        uint32_t phrase = word->longer[i].phrase;
+        if (word->longer[i].second_any == sieved) {
+            continue;
+        }
+        int wrote = snprintf(text + n, size - n, "%s(?:%s)(?C{%u})", n == 0 ? "(?:" : "|", l->phrases[phrase].pattern, phrase);
         n += (size_t)wrote;
     }
-    snprintf(text + n, size - n, ")");
-    int error;
+    int error = 0;
     PCRE2_SIZE offset;
-    word->pattern = pcre2_compile((PCRE2_SPTR)text, PCRE2_ZERO_TERMINATED,
-                                  PCRE2_ANCHORED | PCRE2_UTF | PCRE2_NO_UTF_CHECK | PCRE2_NO_AUTO_POSSESS |
-                                      PCRE2_NO_START_OPTIMIZE | PCRE2_NO_AUTO_CAPTURE,
-                                  &error, &offset, NULL);
+    if (n > 0) {
+        snprintf(text + n, size - n, ")");
+        *out = pcre2_compile((PCRE2_SPTR)text, PCRE2_ZERO_TERMINATED,
+                             PCRE2_ANCHORED | PCRE2_UTF | PCRE2_NO_UTF_CHECK | PCRE2_NO_AUTO_POSSESS |
+                                 PCRE2_NO_START_OPTIMIZE | PCRE2_NO_AUTO_CAPTURE,
+                             &error, &offset, NULL);
+    }
     free(text);
-    if (word->pattern == NULL) {
+    if (n > 0 && *out == NULL) {
         snprintf(why, why_size, "lexicon:1: the phrases that begin with '%s' do not compile (%d)", word->key, error);
         return false;
     }
-    if (pcre2_jit_compile(word->pattern, PCRE2_JIT_COMPLETE) != 0) {
-        l->jit = false;
-    }
+    l->jit = l->jit && (n == 0 || pcre2_jit_compile(*out, PCRE2_JIT_COMPLETE) == 0);
     return true;
+}
+
+static bool word_compile(struct lexicon *l, struct word *word, char *why, size_t why_size) {
+    for (uint32_t i = 0; i < word->longers; i++) {
+        for (size_t k = 0; k < 4; k++) {
+            word->second[k] |= word->longer[i].second_any ? 0 : word->longer[i].second[k];
+        }
+    }
+    return pattern_compile(l, word, false, &word->pattern, why, why_size) &&
+           pattern_compile(l, word, true, &word->sieved, why, why_size);
 }
 
 bool scan_compile(struct lexicon *l, char *why, size_t why_size) {
     l->jit = true;
     for (size_t i = 0; i < l->words.n; i++) {
-        if (l->words.at[i].longers > 0 && !pattern_compile(l, &l->words.at[i], why, why_size)) {
+        if (l->words.at[i].longers > 0 && !word_compile(l, &l->words.at[i], why, why_size)) {
             return false;
         }
     }
@@ -184,26 +199,44 @@ static bool line_write(struct lexicon *l, const struct folded *f, struct tokens 
     return true;
 }
 
+static void pattern_match(struct finder *d, const void *pattern) {
+    struct lexicon *l = d->l;
+    uint32_t at = d->tokens->at[d->token].line_at;
+    if (l->jit) {
+        pcre2_jit_match(pattern, (PCRE2_SPTR)l->line, l->line_size, at, 0, l->match, l->context);
+    } else {
+        pcre2_match(pattern, (PCRE2_SPTR)l->line, l->line_size, at, PCRE2_NO_UTF_CHECK, l->match, l->context);
+    }
+}
+
 static void token_match(struct finder *d, const struct word *word) {
     for (uint32_t i = 0; i < word->simples; i++) {
         mark_note(d, word->simple[i], d->token + 1);
     }
-    if (word->pattern == NULL) {
-        return;
+    if (word->pattern != NULL) {
+        pattern_match(d, word->pattern);
     }
-    struct lexicon *l = d->l;
-    uint32_t at = d->tokens->at[d->token].line_at;
-    pcre2_set_callout(l->context, scan_callout, d);
-    if (l->jit) {
-        pcre2_jit_match(word->pattern, (PCRE2_SPTR)l->line, l->line_size, at, 0, l->match, l->context);
-    } else {
-        pcre2_match(word->pattern, (PCRE2_SPTR)l->line, l->line_size, at, PCRE2_NO_UTF_CHECK, l->match, l->context);
+    if (word->sieved != NULL && (word->second[d->next / 64] >> (d->next % 64) & 1)) {
+        pattern_match(d, word->sieved);
     }
+}
+
+/* The sieve's bit of token i; past the end no phrase has a second word, and any bit does. */
+static unsigned token_sieve(const struct lexicon *l, const struct tokens *t, size_t i) {
+    if (i >= t->n) {
+        return 0;
+    }
+    if (t->at[i].kind == TOKEN_NUMBER) {
+        return phrase_sieve("#", 1);
+    }
+    size_t end = i + 1 < t->n ? t->at[i + 1].line_at : l->line_size;
+    return phrase_sieve(l->line + t->at[i].line_at, end - 1 - t->at[i].line_at);
 }
 
 bool lexicon_scan(struct lexicon *l, const struct folded *f, struct tokens *t, struct marks *out) {
     struct finder d = {.l = l, .tokens = t, .marks = out};
     out->n = 0;
+    pcre2_set_callout(l->context, scan_callout, &d);
     if (!line_write(l, f, t)) {
         return false;
     }
@@ -213,6 +246,7 @@ bool lexicon_scan(struct lexicon *l, const struct folded *f, struct tokens *t, s
         size_t end = i + 1 < t->n ? t->at[i + 1].line_at : l->line_size;
         d.token = i;
         d.first_mark = out->n;
+        d.next = token_sieve(l, t, i + 1);
         size_t n = words_find(&l->words, l->line + k->line_at, end - 1 - k->line_at, found, LEXICON_FOUND);
         for (size_t w = 0; w < n; w++) {
             token_match(&d, found[w]);

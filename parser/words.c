@@ -89,18 +89,23 @@ struct word *words_add(struct words *w, const char *key, size_t size, bool prefi
     return &w->at[w->n++];
 }
 
-bool words_attach(struct word *word, uint32_t phrase, bool simple) {
-    uint32_t **list = simple ? &word->simple : &word->longer;
-    uint32_t *n = simple ? &word->simples : &word->longers;
-    if (*n > 0 && (*list)[*n - 1] == phrase) {
-        return true;
-    }
-    uint32_t *more = realloc(*list, (*n + 1) * sizeof *more);
+bool words_attach(struct word *word, uint32_t phrase) {
+    uint32_t *more = realloc(word->simple, (word->simples + 1) * sizeof *more);
     if (more == NULL) {
         return false;
     }
-    *list = more;
-    more[(*n)++] = phrase;
+    word->simple = more;
+    more[word->simples++] = phrase;
+    return true;
+}
+
+bool words_attach_longer(struct word *word, struct word_phrase phrase) {
+    struct word_phrase *more = realloc(word->longer, (word->longers + 1) * sizeof *more);
+    if (more == NULL) {
+        return false;
+    }
+    word->longer = more;
+    more[word->longers++] = phrase;
     return true;
 }
 
@@ -130,6 +135,7 @@ void words_free(struct words *w, void (*pattern_free)(void *)) {
         free(w->at[i].simple);
         free(w->at[i].longer);
         pattern_free(w->at[i].pattern);
+        pattern_free(w->at[i].sieved);
     }
     free(w->at);
     free(w->slots);

@@ -8,6 +8,13 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* A phrase that a word can begin, and the sieve of what can come second: see phrase.h. */
+struct word_phrase {
+    uint32_t phrase;
+    bool second_any;
+    uint64_t second[4];
+};
+
 struct word {
     char *key;
     uint32_t hash, size;
@@ -16,9 +23,11 @@ struct word {
     bool flagged;             /* stands in a phrase of a flag: its misspellings are known too */
     uint32_t alias;           /* 1 + index of the word that this one is read as; 0 = itself */
     uint32_t *simple;         /* phrases that this word alone makes */
-    uint32_t *longer;         /* phrases that it can begin */
+    struct word_phrase *longer; /* phrases that it can begin */
     uint32_t simples, longers;
     void *pattern;            /* the longer phrases compiled: pcre2_code, NULL when there are none */
+    void *sieved;             /* of those the ones whose second word is in the sieve, likewise */
+    uint64_t second[4];       /* the sieve: see phrase.h */
 };
 
 struct words {
@@ -32,7 +41,9 @@ struct words {
 
 /* The word `key`, added when it is new; NULL when out of memory. Pointers live until the next addition. */
 struct word *words_add(struct words *w, const char *key, size_t size, bool prefix);
-bool words_attach(struct word *word, uint32_t phrase, bool simple);
+/* Attaches a phrase that the word alone makes, or one that it can begin. False when out of memory. */
+bool words_attach(struct word *word, uint32_t phrase);
+bool words_attach_longer(struct word *word, struct word_phrase phrase);
 
 /* Looks up `text` and every beginning of it: at most `room` words into `found`; returns how many. */
 size_t words_find(const struct words *w, const char *text, size_t size, const struct word **found, size_t room);
