@@ -13,7 +13,7 @@ PREFIX  ?= /usr/local
 BUILD_PACKAGES := gcc make pkg-config libmicrohttpd-dev libgnutls28-dev libsqlite3-dev libpcre2-dev libcurl4-openssl-dev \
                   libsodium-dev libjansson-dev libinih-dev libglib2.0-dev libcairo2-dev libpango1.0-dev
 RUN_PACKAGES   := fonts-dejavu-core tzdata ca-certificates
-TEST_PACKAGES  := libcmocka-dev clang libclang-rt-14-dev strace sqlite3 libgsl-dev libicu-dev perl
+TEST_PACKAGES  := libcmocka-dev clang libclang-rt-14-dev strace sqlite3 libgsl-dev libicu-dev perl poppler-utils qpdf python3-aiosmtpd
 MODULES        := libmicrohttpd sqlite3 libpcre2-8 libcurl gnutls libsodium jansson inih glib-2.0 cairo pangocairo
 
 CFLAGS_COMMON := -std=gnu17 -D_GNU_SOURCE -g -I. -Wall -Wextra -Werror -Wshadow -Wpointer-arith -Wstrict-prototypes \
@@ -98,6 +98,7 @@ endef
 $(eval $(call test_rule,unit))
 $(eval $(call test_rule,reference))
 $(B)/reference/distributions: TEST_LIBS := -lgsl -lgslcblas
+$(B)/reference/parser_icu: TEST_LIBS := -licui18n -licuuc
 
 # -- the player of scripts (demo and system tests); the carrier has its own rule ------------------------------------
 $(B)/demo/play: $(call OBJECTS,$(wildcard demo/play/*.c))
@@ -158,6 +159,11 @@ style:
 pure: $(call room_library,parser) $(call room_library,gateway/care) $(call room_library,gateway/texts)
 	@sh tests/pure $^
 
+# Every Bundle of the demo, its export and the endpoint's answers, by two validators of the npm registry. Needs npm and the
+# network once; `check` asserts on its own what these do not see.
+validate-fhir: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier
+	@sh tests/fhir/run $(B)
+
 install: $(B)/quietarm
 	install -D -m 755 $(B)/quietarm $(DESTDIR)$(PREFIX)/bin/quietarm
 
@@ -166,6 +172,6 @@ install: $(B)/quietarm
 clean:
 	rm -rf build
 
-.PHONY: all clean check demo deps deps-run install pure style system test tsan unit
+.PHONY: validate-fhir all clean check demo deps deps-run install pure style system test tsan unit
 .SECONDARY:
 .DELETE_ON_ERROR:
