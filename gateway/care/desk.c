@@ -24,6 +24,19 @@ bool desk_has(const struct record *r, enum desk_kind kind)
     return false;
 }
 
+/* Rows for which a person reads the text itself: a question in it needs no row of its own. */
+static bool kind_is_read(enum desk_kind kind)
+{
+    static const enum desk_kind read[] = {DESK_ASKS, DESK_MEDICINE, DESK_SYMPTOM, DESK_FLAG_PAST, DESK_PREGNANT, DESK_NEWS,
+                                          DESK_STRANGER, DESK_HELP, DESK_UNREADABLE, DESK_DIED, DESK_LEFT,
+                                          DESK_WRONG_NUMBER, DESK_WHOSE, DESK_DECLINED};
+
+    for (size_t i = 0; i < sizeof read / sizeof read[0]; i++)
+        if (read[i] == kind)
+            return true;
+    return false;
+}
+
 static void desk_put(struct turn *t, enum desk_kind kind, uint8_t rank, int64_t reading, const char *note)
 {
     struct desk_row row, *open = desk_find(t->r, kind, reading);
@@ -48,7 +61,7 @@ static void desk_put(struct turn *t, enum desk_kind kind, uint8_t rank, int64_t 
     row.week = t->r->week.id;
     snprintf(row.note, sizeof row.note, "%s", note);
     care_put_desk(t->r, &row, t->out);
-    t->desk_told = true;
+    t->desk_told |= kind_is_read(kind);
 }
 
 void desk_open(struct turn *t, enum desk_kind kind, uint8_t rank, const char *note)

@@ -125,6 +125,7 @@ void reading_keep(struct turn *t, struct reading *x); /* puts it, and notes it a
 bool amend_act(struct turn *t);
 bool question_open(const struct record *r, int64_t now); /* within 24 hours */
 void question_ask(struct turn *t, enum question_kind kind, enum text_kind text, const int64_t *readings, size_t n);
+void question_again(struct turn *t);                      /* the open one, once more, as this reply */
 void question_close(struct turn *t);                      /* what it was about stays held and goes to the desk */
 bool question_answer(struct turn *t, bool yes);           /* false: there was none to answer */
 void question_new_numbers(struct turn *t);                /* new numbers answer it, before they are taken */

@@ -124,6 +124,15 @@ static enum text_kind asked_as(const struct turn *t, const struct question *q)
            : doubt & DOUBT_ONE_NUMBER ? TEXT_Q_ONE_NUMBER : TEXT_NOT_UNDERSTOOD;
 }
 
+void question_again(struct turn *t)
+{
+    const struct question q = t->r->course.question;
+    enum text_kind text = asked_as(t, &q);
+
+    question_none(t); /* so that asking again does not send its readings to the desk */
+    question_ask(t, q.kind, text, q.readings, q.n_readings);
+}
+
 static void deny(struct turn *t, int64_t id)
 {
     const struct reading *x = reading_of(t->r, id);
@@ -141,9 +150,7 @@ bool question_answer(struct turn *t, bool yes)
         return false;
     const struct question q = t->r->course.question;
     if (yes && !can_be_taken(q.kind)) {
-        enum text_kind again = asked_as(t, &q);
-        question_none(t); /* so that asking again does not send its readings to the desk */
-        question_ask(t, q.kind, again, q.readings, q.n_readings);
+        question_again(t);
         return true;
     }
     question_none(t);

@@ -238,8 +238,19 @@ static bool says_nothing(const struct turn *t)
            m->arm_cm <= 0 && m->cuff_cm[1] <= 0 && m->temp_c != m->temp_c;
 }
 
+/* "Yesterday morning", without the numbers, is no answer to when: the form is asked for again. */
+static bool when_is_open(const struct turn *t)
+{
+    enum question_kind k = t->r->course.question.kind;
+    return (k == QUESTION_WHEN || k == QUESTION_WHICH_DAYS) && question_open(t->r, t->m->now);
+}
+
 static void say_remark(struct turn *t)
 {
+    if (says_nothing(t) && !t->said.doubt && !t->in->empty && when_is_open(t)) {
+        question_again(t);
+        return;
+    }
     if (t->in->empty || t->said.doubt || t->in->other_language || (says_nothing(t) && !t->said.language[0])) {
         if (t->in->other_language)
             desk_open(t, DESK_UNREADABLE, 3, "A text in a language that we do not read.");

@@ -13,7 +13,7 @@ enum {
     OLD_SEVERE = 2 * HOURS,
     HUMAN_SYS_LEAST = 50, HUMAN_SYS_MOST = 300, HUMAN_DIA_LEAST = 20, HUMAN_DIA_MOST = 200,
     HUMAN_PULSE_LEAST = 20, HUMAN_PULSE_MOST = 250, /* the parser's limits: no human reading beyond */
-    CMHG_BELOW = 30, WAYS_MAX = 3,
+    CMHG_BELOW = 30, WAYS_MAX = 3, PAIR_GAP = 15,
     PREGNANT_HIGH_SYS = 140, PREGNANT_HIGH_DIA = 90, PREGNANT_DESK_SYS = 135, PREGNANT_DESK_DIA = 85,
     PREGNANT_TOLD = 12 * HOURS,
     SITTINGS_LOOKED_AT = 6, IRREGULAR_SITTINGS = 2
@@ -46,11 +46,31 @@ static struct figures human_figures(int16_t sys, int16_t dia, int16_t pulse)
                             human(pulse, HUMAN_PULSE_LEAST, HUMAN_PULSE_MOST)};
 }
 
-/* Each way in which a doubtful number could be meant: as written, turned round, as cmHg. */
-static int ways(const struct said *s, struct figures f[WAYS_MAX])
+/* Of numbers that pair up in more than one way ("132 and 84") the largest is a systolic; another that is far enough below
+ * it is a diastolic. */
+static struct figures pairing(const struct turn *t, int16_t number)
+{
+    int16_t largest = number;
+
+    for (unsigned i = 0; i < t->said.doubtful.n; i++) {
+        const struct said *s = &t->said.doubtful.at[i];
+        if (s->doubt & DOUBT_PAIRING && s->dia == SAID_NONE && s->sys > largest)
+            largest = s->sys;
+    }
+    return largest - number < PAIR_GAP ? human_figures(number, SAID_NONE, SAID_NONE)
+                                       : human_figures(SAID_NONE, number, SAID_NONE);
+}
+
+/* Each way in which a doubtful number could be meant: as written, turned round, as cmHg, a lone one as systolic. */
+static int ways(const struct turn *t, const struct said *s, struct figures f[WAYS_MAX])
 {
     int n = 0;
     bool pair = s->sys != SAID_NONE && s->dia != SAID_NONE;
+
+    if (!pair && s->sys != SAID_NONE && s->doubt & DOUBT_PAIRING) {
+        f[0] = pairing(t, s->sys);
+        return 1;
+    }
 
     struct figures round = human_figures(s->dia, s->sys, s->pulse);
     bool swapped = pair && s->sys < s->dia && round.sys != SAID_NONE && round.dia != SAID_NONE;
@@ -65,7 +85,7 @@ static bool doubtful_severe(const struct turn *t)
     struct figures f[WAYS_MAX];
 
     for (unsigned i = 0; i < t->said.doubtful.n; i++)
-        for (int n = ways(&t->said.doubtful.at[i], f); n-- > 0;)
+        for (int n = ways(t, &t->said.doubtful.at[i], f); n-- > 0;)
             if (figures_severe(t, f[n]))
                 return true;
     return false;
@@ -213,7 +233,7 @@ static void judge_doubtful(struct turn *t, bool flagged)
     enum text_kind say = TEXT_NONE;
 
     for (unsigned i = 0; i < t->said.doubtful.n; i++)
-        for (int n = ways(&t->said.doubtful.at[i], f); n-- > 0;) {
+        for (int n = ways(t, &t->said.doubtful.at[i], f); n-- > 0;) {
             bool severe = figures_severe(t, f[n]);
             if (!severe && !figures_lowish(f[n]) && !figures_low(t, f[n]))
                 continue;

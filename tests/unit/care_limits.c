@@ -238,6 +238,7 @@ static void answers_that_do_not_fit_take_nothing(void **state)
         {"YES to what the desk has dropped", dropped_at_the_desk,
          {{0, {.keyword = KEYWORD_YES}, .says = TEXT_NOTHING_TO_CHANGE}}},
         {"YES to: when?", dated, {{0, {.keyword = KEYWORD_YES}, .says = TEXT_Q_WHEN}}},
+        {"\"this morning\" without the numbers", dated, {{0, {.temp = 0}, .says = TEXT_Q_WHEN}}},
         {"YES to: which one?", which, {{0, {.keyword = KEYWORD_YES}, .says = TEXT_Q_WHICH_READING}}},
         {"NO to: which one?", which, {{0, {.keyword = KEYWORD_NO}, .says = TEXT_DROPPED}}},
         {"two readings to: which one?", which, {{0, {.r = {{172, 82}, {140, 84}}}, .says = TEXT_GOT}}},

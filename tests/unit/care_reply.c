@@ -41,6 +41,8 @@ static void a_reply_echoes_what_was_taken_and_says_what_is_next(void **state)
          {{0, {.r = {{132, 84}}, .asks = true}, .says = TEXT_GOT, .also = TEXT_CLINIC_SEES_TAIL, .desk = ON_DESK(ASKS)},
           {60, {.asks = true}, .says = TEXT_NONE},
           {1380, {.asks = true}, .says = TEXT_CLINIC_SEES}}},
+        {"a question beside a held number is still a question", NULL,
+         {{0, {.r = {{110, 39}}, .asks = true}, .says = TEXT_Q_DISPLAY, .desk = ON_DESK(ASKS)}}},
         {"a remark on measuring", NULL,
          {{0, {.technique = TECHNIQUE_TALKING}, .says = TEXT_THANKS_TECHNIQUE, .also = TEXT_HINT_QUIET}}},
         {"room temperature alone", NULL, {{0, {.temp = 15.0}, .says = TEXT_THANKS_TECHNIQUE}}},
