@@ -159,7 +159,7 @@ style:
 pure: $(call room_library,parser) $(call room_library,gateway/care) $(call room_library,gateway/texts)
 	@sh tests/pure $^
 
-# Every Bundle of the demo, its export and the endpoint's answers, by two validators of the npm registry. Needs npm and the
+# Every Bundle of the demo, its export and the endpoint's answers, by two validators that npm installs. Needs npm and the
 # network once; `check` asserts on its own what these do not see.
 validate-fhir: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier
 	@sh tests/fhir/run $(B)

@@ -12,11 +12,14 @@
 
 enum { MARGIN = 36 };
 
-/* Sizes of the two prints, in points. */
+/* Sizes, in points; of the drawings, in points a unit. The letters of a print are always as large; what is around them
+ * gives way, row by row, until all of it is on one page. */
 struct print {
     double body, title, number, scale, gap;
 };
-static const struct print usual = {14, 20, 28, 1.12, 15}, bigger = {18, 21, 26, 0.8, 5};
+enum { PRINTS = 3 };
+static const struct print usual[PRINTS] = {{14, 20, 28, 1.12, 15}, {14, 20, 26, 0.98, 10}, {14, 19, 24, 0.8, 5}},
+                          bigger[PRINTS] = {{18, 23, 30, 0.9, 8}, {18, 21, 26, 0.8, 5}, {18, 20, 24, 0.66, 2}};
 
 struct handout {
     struct sheet sheet;
@@ -128,9 +131,31 @@ static void lay_out(struct handout *h)
     sheet_paragraph(&h->sheet, &body, h->words->foot, "P", 0);
 }
 
+/* 0, -1, or 1: it takes more than a page. */
+static int handout_print(struct handout *h, const char *language, void **bytes, size_t *size, char *why, size_t why_size)
+{
+    /* The date of the words, not of the printing: the same handout has the same bytes. */
+    const struct sheet_about about = {h->words->title, h->clinic->name, h->words->title, language, LEAFLET_DATE};
+    bool begun = sheet_begin(&h->sheet, report_paper(h->clinic), MARGIN, 0, &about);
+    if (begun)
+        lay_out(h);
+    int pages = h->sheet.page;
+    bool over = h->sheet.y > h->sheet.bottom;
+    if (sheet_end(&h->sheet, language, bytes, size, why, why_size))
+        return -1;
+    if (begun && pages == 1 && !over)
+        return 0;
+    free(*bytes);
+    *bytes = NULL;
+    snprintf(why, why_size, "%s", begun ? "the clinic's name or numbers are too long for one page; shorten them"
+                                        : "the PDF could not be made: out of memory");
+    return begun ? 1 : -1;
+}
+
 int leaflet_pdf(const struct clinic *c, const char *language, bool large, void **bytes, size_t *size, char *why, size_t why_size)
 {
-    struct handout h = {.clinic = c, .words = leaflet_words(language), .print = large ? bigger : usual};
+    struct handout h = {.clinic = c, .words = leaflet_words(language)};
+    int bad = 1;
     *bytes = NULL;
     *size = 0;
     if (!h.words) {
@@ -139,18 +164,9 @@ int leaflet_pdf(const struct clinic *c, const char *language, bool large, void *
     }
     if (!pdf_font_present(why, why_size))
         return -1;
-    /* The date of the words, not of the printing: the same handout has the same bytes. */
-    const struct sheet_about about = {h.words->title, c->name, h.words->title, language, LEAFLET_DATE};
-    bool begun = sheet_begin(&h.sheet, report_paper(c), MARGIN, 0, &about);
-    if (begun)
-        lay_out(&h);
-    int pages = h.sheet.page;
-    int bad = sheet_end(&h.sheet, language, bytes, size, why, why_size);
-    if (bad || (begun && pages == 1))
-        return bad;
-    free(*bytes);
-    *bytes = NULL;
-    snprintf(why, why_size, "%s", begun ? "the clinic's name or numbers are too long for one page; shorten them"
-                                        : "the PDF could not be made: out of memory");
-    return -1;
+    for (int i = 0; i < PRINTS && bad > 0; i++) {
+        h.print = large ? bigger[i] : usual[i];
+        bad = handout_print(&h, language, bytes, size, why, why_size);
+    }
+    return bad ? -1 : 0;
 }
