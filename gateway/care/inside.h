@@ -195,6 +195,12 @@ void person_resume(struct turn *t, const char *who);
 void person_return(struct turn *t, const char *who);
 void person_leave(struct turn *t, enum person_state s, const char *reason, const char *who);
 
+/* -- act.c, act_patient.c: one for each kind of action; nothing is done unless it answers CARE_DONE ---------------------- */
+
+typedef enum care_answer act_function(struct turn *t, const struct care_action *a);
+act_function act_write, act_ask_again, act_extend, act_end_week, act_review, act_new_week, act_pause, act_resume,
+    act_leave, act_consent, act_edit, act_close, act_invite_again;
+
 /* -- look.c, remind.c, week.c --------------------------------------------------------------------------------------------- */
 
 int64_t look_next(struct turn *t);
