@@ -1,8 +1,8 @@
-/* What a person does at the desk, or by a command. The world may have changed since they looked: then the answer says so
- * and nothing is done.
+/* What a person does at the desk, or by a command. The world may have changed since they looked: then the answer
+ * says so and nothing is done.
  *
- * Every action leaves an audit entry with who did it. A person may decide what the rules never do: accept a held reading,
- * drop one, end a week, resolve an alert; each with a reason.
+ * Every action leaves an audit entry with who did it. A person may decide what the rules never do: accept a held
+ * reading, drop one, end a week, resolve an alert; each with a reason.
  */
 #include "gateway/care/inside.h"
 
@@ -26,7 +26,7 @@ static struct alert *alert_of(struct record *r, int64_t id)
     return NULL;
 }
 
-/* -- readings ----------------------------------------------------------------------------------------------------------------------- */
+/* -- readings ------------------------------------------------------------------------------------------------------ */
 
 static void decide(struct turn *t, const struct care_action *a, enum standing s)
 {
@@ -101,7 +101,7 @@ static enum care_answer act_add(struct turn *t, const struct care_action *a)
     return CARE_DONE;
 }
 
-/* -- alerts ---------------------------------------------------------------------------------------------------------------------------- */
+/* -- alerts -------------------------------------------------------------------------------------------------------- */
 
 static enum care_answer act_take(struct turn *t, const struct care_action *a)
 {
@@ -154,7 +154,7 @@ static enum care_answer act_reopen(struct turn *t, const struct care_action *a)
     return CARE_DONE;
 }
 
-/* -- rows ------------------------------------------------------------------------------------------------------------------------------ */
+/* -- rows ---------------------------------------------------------------------------------------------------------- */
 
 static void row_hand_over(struct desk_row *row, const struct desk_row *open, const struct care_action *a)
 {

@@ -1,8 +1,8 @@
 /* Alerts: raising, joining, repeating, handing on, taking.
  *
- * One alert an episode: a cause joins while its alert is open or taken; a higher level raises anew. It names the patient
- * by ref alone. Untaken it goes again every alert_again minutes, to the backup too; after three repeats the patient is
- * told that nobody has seen it yet. Nothing here ever gives an alert up.
+ * One alert an episode: a cause joins while its alert is open or taken; a higher level raises anew. It names the
+ * patient by ref alone. Untaken it goes again every alert_again minutes, to the backup too; after three repeats the
+ * patient is told that nobody has seen it yet. Nothing here ever gives an alert up.
  */
 #include "gateway/care/inside.h"
 
@@ -203,7 +203,7 @@ void care_alert_look(struct record *r, const struct moment_of_care *m, int64_t a
     turn_end(&t);
 }
 
-/* -- taking ------------------------------------------------------------------------------------------------------------------ */
+/* -- taking -------------------------------------------------------------------------------------------------------- */
 
 static void answer_taker(struct turn *t, const struct alert *a, const char *staff, enum text_kind kind)
 {
@@ -272,7 +272,7 @@ void care_take(struct record *r, const struct moment_of_care *m, int64_t alert, 
     turn_end(&t);
 }
 
-/* -- what could not be sent -------------------------------------------------------------------------------------------- */
+/* -- what could not be sent ---------------------------------------------------------------------------------------- */
 
 static bool is_backup(const struct clinic *c, const char *target)
 {

@@ -1,7 +1,7 @@
 /* "That was wrong": a correction replaces, a void drops; a new measurement never does either.
  *
- * It acts on the latest reading of the week that holds a rejected number; when none is named, on the readings of the last
- * text if they are as many as the new ones; else it asks which. What is replaced or dropped stays on record.
+ * It acts on the latest reading of the week that holds a rejected number; when none is named, on the readings of the
+ * last text if they are as many as the new ones; else it asks which. What is replaced or dropped stays on record.
  */
 #include "gateway/care/inside.h"
 

@@ -1,7 +1,7 @@
 /* What to ask about a text: one question, for the first row of the table that any of its held readings meets.
  *
- * Doubts of the parser come before doubts about the number; readings held for another reason stand on the desk at once. In
- * an emergency nothing is asked.
+ * Doubts of the parser come before doubts about the number; readings held for another reason stand on the desk at
+ * once. In an emergency nothing is asked.
  */
 #include "gateway/care/inside.h"
 

@@ -1,8 +1,8 @@
 /* Is a reading believable? What speaks against it, as bits; none: it is accepted.
  *
  * Doubt asks and marks, it never drops and never changes a number: editing hardly moves a mean but shrinks its spread
- * (Berardi 1992). Limits are those commonly used to edit 24-hour recordings (from memory, confirm against the original);
- * the outlier line is ours, no source. A patient is asked about one reading in some hundreds.
+ * (Berardi 1992). Limits are those commonly used to edit 24-hour recordings (from memory, confirm against the
+ * original); the outlier line is ours, no source. A patient is asked about one reading in some hundreds.
  */
 #include "gateway/care/inside.h"
 
@@ -112,7 +112,8 @@ static bool is_repeat(const struct turn *t, const struct reading *x)
     return false;
 }
 
-/* Its time cannot be right, or not be placed. Before the first reading the week reaches back to the day before it opened. */
+/* Its time cannot be right, or not be placed. Before the first reading the week reaches back to the day before it
+ * opened. */
 static bool is_out_of_time(const struct turn *t, const struct reading *x, const struct said *said)
 {
     const struct week *w = &t->r->week;

@@ -1,8 +1,9 @@
 /* Coaching: at most one hint a sitting, about how to measure, never about the number.
  *
- * Technique the patient mentioned, then what the readings suggest, then the next of the rotation; not the same within 48
- * hours unless it was mentioned again. None while an alert is open. Sources of the errors that hints prevent: Kallioinen
- * 2017 (J Hypertens 35:421), ACC/AHA 2017; two fingers, the mark and the tube are common practice, no source.
+ * Technique the patient mentioned, then what the readings suggest, then the next of the rotation; not the same
+ * within 48 hours unless it was mentioned again. None while an alert is open. Sources of the errors that hints
+ * prevent: Kallioinen 2017 (J Hypertens 35:421), ACC/AHA 2017; two fingers, the mark and the tube are common
+ * practice, no source.
  */
 #include "gateway/care/inside.h"
 

@@ -27,9 +27,9 @@ bool desk_has(const struct record *r, enum desk_kind kind)
 /* Rows for which a person reads the text itself: a question in it needs no row of its own. */
 static bool kind_is_read(enum desk_kind kind)
 {
-    static const enum desk_kind read[] = {DESK_ASKS, DESK_MEDICINE, DESK_SYMPTOM, DESK_FLAG_PAST, DESK_PREGNANT, DESK_NEWS,
-                                          DESK_STRANGER, DESK_HELP, DESK_UNREADABLE, DESK_DIED, DESK_LEFT,
-                                          DESK_WRONG_NUMBER, DESK_WHOSE, DESK_DECLINED};
+    static const enum desk_kind read[] = {
+        DESK_ASKS, DESK_MEDICINE,   DESK_SYMPTOM, DESK_FLAG_PAST, DESK_PREGNANT,     DESK_NEWS,  DESK_STRANGER,
+        DESK_HELP, DESK_UNREADABLE, DESK_DIED,    DESK_LEFT,      DESK_WRONG_NUMBER, DESK_WHOSE, DESK_DECLINED};
 
     for (size_t i = 0; i < sizeof read / sizeof read[0]; i++)
         if (read[i] == kind)

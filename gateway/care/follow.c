@@ -67,7 +67,7 @@ static void note_confirmed(struct turn *t)
     care_put_week(t->r, t->out);
 }
 
-/* -- severe ------------------------------------------------------------------------------------------------------------------ */
+/* -- severe -------------------------------------------------------------------------------------------------------- */
 
 static enum text_kind severe_first(struct turn *t, struct figures f, int64_t reading, bool old)
 {
@@ -159,7 +159,7 @@ void follow_flagged(struct turn *t, int64_t reading)
     note_confirmed(t);
 }
 
-/* -- low, pulse, doubtful --------------------------------------------------------------------------------------------------- */
+/* -- low, pulse, doubtful ------------------------------------------------------------------------------------------ */
 
 /* Severe and doubtful ones are waited for first. */
 static bool follow_free(const struct turn *t)
@@ -254,7 +254,7 @@ void follow_end(struct turn *t, int64_t reading)
     follow_none(t);
 }
 
-/* -- when nothing comes ----------------------------------------------------------------------------------------------------------- */
+/* -- when nothing comes -------------------------------------------------------------------------------------------- */
 
 int64_t follow_next(const struct record *r)
 {

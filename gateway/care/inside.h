@@ -1,7 +1,8 @@
 /* What the files of care share. Private to the room.
  *
  * Everything is done in a turn: one event being decided. A turn gathers what shall be answered while the rules run, in
- * the order of the worry table; the first rule that speaks has the reply ("the highest row's"), and turn_end() sends it.
+ * the order of the worry table; the first rule that speaks has the reply ("the highest row's"), and turn_end() sends
+ * it.
  */
 #ifndef QUIETARM_CARE_INSIDE_H
 #define QUIETARM_CARE_INSIDE_H
@@ -40,21 +41,22 @@ struct turn {
     const char *silence;        /* why there is no answer, when there is none */
 };
 
-/* -- turn.c: beginning and ending one event --------------------------------------------------------------------------- */
+/* -- turn.c: beginning and ending one event ------------------------------------------------------------------------ */
 
 void turn_begin(struct turn *t, struct record *r, const struct moment_of_care *m, const struct inbound *in,
                 struct effects *out);
-/* Sends the reply if there is one and it may go, notes the one outcome of the text, sets the next look, puts the course. */
+/* Sends the reply if there is one and it may go, notes the one outcome of the text, sets the next look, puts the
+ * course. */
 void turn_end(struct turn *t);
 
-/* -- permit.c ------------------------------------------------------------------------------------------------------------ */
+/* -- permit.c ------------------------------------------------------------------------------------------------------ */
 
 enum permit { PERMIT_INVITE = 1, PERMIT_REMINDER = 2, PERMIT_HINT = 4, PERMIT_REPLY = 8, PERMIT_WORRY = 16 };
 bool state_permits(enum person_state s, enum permit what);
 /* Worry is answered at most once an hour: who stopped, left, declined. */
 bool state_worry_hourly(enum person_state s);
 
-/* -- speak.c: a saying, and sending it to the patient ------------------------------------------------------------------- */
+/* -- speak.c: a saying, and sending it to the patient -------------------------------------------------------------- */
 
 void say_part(struct saying *s, enum text_kind kind);
 bool say_has(const struct saying *s, enum text_kind kind);
@@ -63,8 +65,8 @@ void say_echo(struct saying *s, int16_t sys, int16_t dia, int16_t pulse);
 /* Starts the reply with this kind unless a higher rule has it already; true when it is the reply now. */
 bool turn_reply(struct turn *t, enum text_kind kind);
 bool turn_worry(struct turn *t, enum text_kind kind);
-/* Queues a text to the patient: fills language, contact, due, expiry; remembers it. NULL when out of memory, or when the
- * same unprompted one waits already. */
+/* Queues a text to the patient: fills language, contact, due, expiry; remembers it. NULL when out of memory, or when
+ * the same unprompted one waits already. */
 struct outgoing *send_patient(struct turn *t, const struct saying *s, enum outgoing_class class_, bool unprompted);
 void send_one(struct turn *t, enum text_kind kind, enum outgoing_class class_, bool unprompted);
 /* When the patient was last told this kind (as first part, or as hint), INSTANT_NONE if not within 48 hours. */
@@ -73,11 +75,11 @@ bool sent_within(const struct record *r, enum text_kind kind, int64_t now, int64
 bool quiet_now(const struct record *r, int64_t now);
 int64_t quiet_over(const struct record *r, int64_t now); /* the instant itself when it is not quiet */
 
-/* -- put.c ---------------------------------------------------------------------------------------------------------------- */
+/* -- put.c --------------------------------------------------------------------------------------------------------- */
 
 bool record_remember(struct record *r, const struct outgoing *o);
 
-/* -- desk.c ---------------------------------------------------------------------------------------------------------------- */
+/* -- desk.c -------------------------------------------------------------------------------------------------------- */
 
 /* Opens a row of this kind, or brings the open one up to date. Rank 0 is first on the list. */
 void desk_open(struct turn *t, enum desk_kind kind, uint8_t rank, const char *note);
@@ -86,7 +88,7 @@ void desk_close(struct turn *t, enum desk_kind kind, const char *who);
 void desk_close_reading(struct turn *t, int64_t reading);
 bool desk_has(const struct record *r, enum desk_kind kind);
 
-/* -- days.c: day, window, week day 1 ------------------------------------------------------------------------------------ */
+/* -- days.c: day, window, week day 1 ------------------------------------------------------------------------------- */
 
 int32_t day_of(const struct record *r, int64_t instant); /* civil day in the patient's zone */
 /* The slot whose window begins first on a day, and the other one (night work turns them round). */
@@ -104,12 +106,12 @@ struct reading *reading_of(struct record *r, int64_t id); /* NULL */
 void week_settle(struct turn *t);
 void week_open(struct turn *t);
 
-/* -- believe.c: is a reading believable? ------------------------------------------------------------------------------- */
+/* -- believe.c: is a reading believable? --------------------------------------------------------------------------- */
 
 /* Bits of enum held for a certain reading that is not in the record yet. */
 uint16_t reading_doubts(const struct turn *t, const struct reading *x, const struct said *said);
 
-/* -- readings.c: from what was said to rows --------------------------------------------------------------------------- */
+/* -- readings.c: from what was said to rows ------------------------------------------------------------------------ */
 
 void readings_take(struct turn *t);
 /* Sets a standing, with the desk row and the week that follow from it. */
@@ -119,7 +121,7 @@ void readings_take_up(struct turn *t); /* those kept aside, on joining */
 void reading_fill(struct turn *t, struct reading *x, const struct said *said);
 void reading_keep(struct turn *t, struct reading *x); /* puts it, and notes it as taken by this text */
 
-/* -- amend.c, question.c -------------------------------------------------------------------------------------------------- */
+/* -- amend.c, question.c ------------------------------------------------------------------------------------------- */
 
 /* Acts on "correct" and "void"; true when the text's readings have been dealt with. */
 bool amend_act(struct turn *t);
@@ -135,7 +137,7 @@ void turn_echo(struct turn *t, int64_t reading);
 void questions_of_text(struct turn *t);                   /* one question for what is held of this text */
 void held_to_desk(struct turn *t);                        /* or none: the desk decides */
 
-/* -- worry.c, follow.c, alert.c ------------------------------------------------------------------------------------------ */
+/* -- worry.c, follow.c, alert.c ------------------------------------------------------------------------------------ */
 
 enum { RED_FLAGS = FLAG_BLEEDING | FLAG_BREATHLESS | FLAG_CHEST_PAIN | FLAG_CONFUSION | FLAG_EMERGENCY | FLAG_FAINT |
                    FLAG_HEADACHE | FLAG_SEIZURE | FLAG_SPEECH | FLAG_SWELLING_FACE | FLAG_TEARING_PAIN | FLAG_VISION |
@@ -173,7 +175,7 @@ bool alert_take(struct turn *t, int64_t alert, const char *who); /* false: there
 void alert_copies(struct turn *t, const struct alert *a, bool again, bool backup_only);
 void alert_tell_takers(struct turn *t, const struct alert *a, const char *taker);
 
-/* -- reply.c, coaching.c, cuff.c, keyword.c, news.c -------------------------------------------------------------------- */
+/* -- reply.c, coaching.c, cuff.c, keyword.c, news.c ---------------------------------------------------------------- */
 
 void reply_compose(struct turn *t);
 void not_understood(struct turn *t); /* asks for the form; the second time in a row a person will look */
@@ -186,7 +188,7 @@ void cuff_judge(struct turn *t, bool to_patient);
 void monitor_judge(struct turn *t, bool to_patient); /* unvalidated, at the wrist, or failed beside the clinic's */
 bool cuff_settled(const struct record *r);
 
-/* -- person.c: the one setter of a person's state, and what goes with each step ------------------------------------------ */
+/* -- person.c: the one setter of a person's state, and what goes with each step ------------------------------------ */
 
 void person_state_set(struct turn *t, enum person_state s, const char *who);
 void person_join(struct turn *t, const char *who);
@@ -195,13 +197,13 @@ void person_resume(struct turn *t, const char *who);
 void person_return(struct turn *t, const char *who);
 void person_leave(struct turn *t, enum person_state s, const char *reason, const char *who);
 
-/* -- act.c, act_patient.c: one for each kind of action; nothing is done unless it answers CARE_DONE ---------------------- */
+/* -- act.c, act_patient.c: one for each kind of action; nothing is done unless it answers CARE_DONE ---------------- */
 
 typedef enum care_answer act_function(struct turn *t, const struct care_action *a);
 act_function act_write, act_ask_again, act_extend, act_end_week, act_review, act_new_week, act_pause, act_resume,
     act_leave, act_consent, act_edit, act_close, act_invite_again;
 
-/* -- look.c, remind.c, week.c --------------------------------------------------------------------------------------------- */
+/* -- look.c, remind.c, week.c -------------------------------------------------------------------------------------- */
 
 int64_t look_next(struct turn *t);
 void remind_look(struct turn *t);

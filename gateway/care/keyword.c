@@ -1,4 +1,5 @@
-/* The words that are all a text says: STOP, START, HELP, YES, NO, and "wrong number". Each means one thing in each state.
+/* The words that are all a text says: STOP, START, HELP, YES, NO, and "wrong number". Each means one thing in each
+ * state.
  *
  * STOP wins over everything but worry. YES is consent only from one who is invited, and never while a question is open.
  */

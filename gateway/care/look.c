@@ -1,7 +1,7 @@
 /* The look: one due time a patient. When it comes, everything that could be due is derived from the record.
  *
- * There are no timers to cancel: what no longer makes sense is found out here, skipped and recorded. After a look the next
- * one is in the future, or none. An outage, a restart and a changed configuration take this same path.
+ * There are no timers to cancel: what no longer makes sense is found out here, skipped and recorded. After a look
+ * the next one is in the future, or none. An outage, a restart and a changed configuration take this same path.
  */
 #include "gateway/care/inside.h"
 
@@ -11,7 +11,7 @@ enum {
     LOOK_LEAST = 60                 /* a look never comes back at once */
 };
 
-/* -- invited ------------------------------------------------------------------------------------------------------------------------- */
+/* -- invited ------------------------------------------------------------------------------------------------------- */
 
 static int64_t invite_next(const struct record *r)
 {
@@ -37,7 +37,7 @@ static void invite_look(struct turn *t)
     desk_open(t, DESK_NOT_JOINED, 4, "Invited twice, no answer.");
 }
 
-/* -- paused, ready, question ------------------------------------------------------------------------------------------------------------ */
+/* -- paused, ready, question --------------------------------------------------------------------------------------- */
 
 static void pause_look(struct turn *t)
 {
@@ -80,7 +80,7 @@ static void question_look(struct turn *t)
         question_close(t);
 }
 
-/* -- arm and cuff once more, on day 1 ------------------------------------------------------------------------------------------------------ */
+/* -- arm and cuff once more, on day 1 ------------------------------------------------------------------------------ */
 
 static int64_t arm_next(const struct record *r)
 {
@@ -106,7 +106,7 @@ static void arm_look(struct turn *t)
         send_one(t, TEXT_ASK_ARM_CUFF_AGAIN, CLASS_REPLY, true);
 }
 
-/* -- all of it -------------------------------------------------------------------------------------------------------------------------- */
+/* -- all of it ----------------------------------------------------------------------------------------------------- */
 
 static int64_t earliest(int64_t a, int64_t b)
 {

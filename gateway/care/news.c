@@ -1,7 +1,8 @@
-/* What else a text tells that changes how the patient is looked after: died, away, in hospital, a new number, night work,
- * another language.
+/* What else a text tells that changes how the patient is looked after: died, away, in hospital, a new number, night
+ * work, another language.
  *
- * It never changes a window or a number by itself: a person does that at the desk. After a death nothing automatic is sent.
+ * It never changes a window or a number by itself: a person does that at the desk. After a death nothing automatic
+ * is sent.
  */
 #include "gateway/care/inside.h"
 

@@ -55,7 +55,7 @@ void question_ask(struct turn *t, enum question_kind kind, enum text_kind text, 
     say_part(&t->say, text);
 }
 
-/* -- yes and no ---------------------------------------------------------------------------------------------------------- */
+/* -- yes and no ---------------------------------------------------------------------------------------------------- */
 
 /* What was written the wrong way round is taken the right way round, as a row of its own: the written one stays. */
 static int64_t turn_round(struct turn *t, const struct reading *written)
@@ -166,7 +166,7 @@ bool question_answer(struct turn *t, bool yes)
     return true;
 }
 
-/* -- new numbers ---------------------------------------------------------------------------------------------------------- */
+/* -- new numbers --------------------------------------------------------------------------------------------------- */
 
 static bool same_numbers(const struct reading *x, const struct said *s)
 {
@@ -252,8 +252,8 @@ static void replaced_by(struct turn *t, int64_t old, int64_t id)
     follow_end(t, old);
 }
 
-/* A doubtful number is replaced by the clear one that answers; a believable measurement never replaces another: the held
- * one stays beside it, on the desk. */
+/* A doubtful number is replaced by the clear one that answers; a believable measurement never replaces another: the
+ * held one stays beside it, on the desk. */
 void question_replaced(struct turn *t)
 {
     const struct question q = t->r->course.question;

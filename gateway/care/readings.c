@@ -1,7 +1,7 @@
 /* From what a text said to rows: when it was measured, to which sitting it belongs, how it stands.
  *
- * Nothing that was sent is dropped, and no number is changed. A reading's window is the stated slot's, or else that of its
- * time: stated, or sent, or received. A stated time decides over the slot. One text holds one to four readings.
+ * Nothing that was sent is dropped, and no number is changed. A reading's window is the stated slot's, or else that
+ * of its time: stated, or sent, or received. A stated time decides over the slot. One text holds one to four readings.
  */
 #include "gateway/care/inside.h"
 
@@ -37,8 +37,8 @@ static int64_t stated_instant(const struct turn *t, const struct said *s)
     return at;
 }
 
-/* Day and slot of a reading whose time was not said. Of a stated day, nobody knows when: the reminder's time stands for it;
- * else what is known is moved into the sitting's window. */
+/* Day and slot of a reading whose time was not said. Of a stated day, nobody knows when: the reminder's time stands
+ * for it; else what is known is moved into the sitting's window. */
 static void place_untimed(const struct turn *t, struct reading *x, const struct said *s)
 {
     const struct record *r = t->r;

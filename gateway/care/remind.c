@@ -1,8 +1,8 @@
 /* Reminders, nudges, and the end of them when a patient has gone silent.
  *
- * A reminder is not sent if its sitting has a reading, nor twice for a sitting, nor in the quiet hours, nor while an alert
- * is open, nor before joining. One that is over an hour late, as after an outage, is skipped and recorded: it no longer
- * makes sense. About two texts a patient and day, a third at most.
+ * A reminder is not sent if its sitting has a reading, nor twice for a sitting, nor in the quiet hours, nor while an
+ * alert is open, nor before joining. One that is over an hour late, as after an outage, is skipped and recorded: it
+ * no longer makes sense. About two texts a patient and day, a third at most.
  */
 #include "gateway/care/inside.h"
 
@@ -40,7 +40,7 @@ static int slot_index(enum slot s)
     return s == SLOT_EVENING;
 }
 
-/* -- reminders -------------------------------------------------------------------------------------------------------------------- */
+/* -- reminders ----------------------------------------------------------------------------------------------------- */
 
 static bool reminder_open(const struct record *r, int32_t day, enum slot s)
 {
@@ -68,7 +68,7 @@ static void remind(struct turn *t, int32_t day, enum slot s)
     r->course.nudged_day[slot_index(s)] = day; /* who was not reminded is not nudged */
 }
 
-/* -- nudges ------------------------------------------------------------------------------------------------------------------------ */
+/* -- nudges -------------------------------------------------------------------------------------------------------- */
 
 /* When the sitting's first part came, if it is half done; else when it was reminded plus nudge_after. */
 static int64_t nudge_at(const struct record *r, int32_t day, enum slot s)
@@ -108,7 +108,7 @@ static void nudge(struct turn *t, int32_t day, enum slot s)
         send_one(t, kind, CLASS_REMINDER, true);
 }
 
-/* -- silent ------------------------------------------------------------------------------------------------------------------------- */
+/* -- silent -------------------------------------------------------------------------------------------------------- */
 
 /* The end of the fourth sitting in a row that nothing was heard in. */
 static int64_t silent_at(const struct record *r)
@@ -141,7 +141,7 @@ static void silent_look(struct turn *t)
         send_one(t, TEXT_SILENT, CLASS_REPLY, true);
 }
 
-/* -- looking ----------------------------------------------------------------------------------------------------------------------- */
+/* -- looking ------------------------------------------------------------------------------------------------------- */
 
 void remind_look(struct turn *t)
 {

@@ -1,8 +1,8 @@
-/* The ordinary reply: what was taken is echoed, so that the patient catches our mistakes; then the question, or what to do
- * next, and at most one hint. No comment on single values.
+/* The ordinary reply: what was taken is echoed, so that the patient catches our mistakes; then the question, or what
+ * to do next, and at most one hint. No comment on single values.
  *
- * One reply to one text. A worry reply, if a row of the table spoke, stands in its place; what was taken is echoed before
- * it and the question asked after it.
+ * One reply to one text. A worry reply, if a row of the table spoke, stands in its place; what was taken is echoed
+ * before it and the question asked after it.
  */
 #include "gateway/care/inside.h"
 
@@ -95,7 +95,7 @@ static void desk_asks(struct turn *t)
         desk_open(t, DESK_ASKS, 3, "The patient asks or tells something that a person should read.");
 }
 
-/* -- after a worry part: the echo before it, the question after it --------------------------------------------------------- */
+/* -- after a worry part: the echo before it, the question after it ------------------------------------------------- */
 
 /* Of several accepted readings the one that a worry is about: a severe one, else the lowest. */
 static const struct reading *most_worrying(const struct turn *t, unsigned *n)
@@ -139,7 +139,8 @@ static bool is_emergency(enum text_kind k)
 }
 
 /* A question may follow a worry reply. One that sends the patient to ring for help stands alone, nothing before it and
- * nothing after it: there a held number is for the desk. "The clinic sees this in working hours" would weaken either. */
+ * nothing after it: there a held number is for the desk. "The clinic sees this in working hours" would weaken
+ * either. */
 static void say_beside_worry(struct turn *t)
 {
     uint8_t parts = t->say.n_parts;
@@ -153,7 +154,7 @@ static void say_beside_worry(struct turn *t)
     desk_asks(t);
 }
 
-/* -- tails ------------------------------------------------------------------------------------------------------------------------ */
+/* -- tails --------------------------------------------------------------------------------------------------------- */
 
 static bool is_now(const struct turn *t, const struct reading *x)
 {
@@ -219,7 +220,7 @@ static void say_asks(struct turn *t)
         say_part(&t->say, t->say.n_parts ? TEXT_CLINIC_SEES_TAIL : TEXT_CLINIC_SEES);
 }
 
-/* -- nothing to take ------------------------------------------------------------------------------------------------------------------ */
+/* -- nothing to take ----------------------------------------------------------------------------------------------- */
 
 void not_understood(struct turn *t)
 {

@@ -1,5 +1,6 @@
 /* A text without a tag from a phone that several patients share: worry is answered and alerted first, for all of them;
- * then it is asked whose it is. STOP stops all. Nobody's readings are guessed: the text is kept and heard again with the tag.
+ * then it is asked whose it is. STOP stops all. Nobody's readings are guessed: the text is kept and heard again with
+ * the tag.
  */
 #include "gateway/care/inside.h"
 

@@ -35,7 +35,8 @@ static bool same_as_echo(const struct turn *t, const struct reading *x)
     return x->pulse == t->say.echo[0].pulse && ((x->sys == sys && x->dia == dia) || (x->sys == dia && x->dia == sys));
 }
 
-/* The numbers that the reply begins with came in this text, and in no other of the last minute: then its words are new. */
+/* The numbers that the reply begins with came in this text, and in no other of the last minute: then its words are
+ * new. */
 static bool echo_is_new(const struct turn *t)
 {
     bool here = false;

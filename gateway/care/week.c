@@ -1,8 +1,9 @@
 /* The week's end, its summary, and what is noted while it runs.
  *
- * It ends 30 minutes after the last wanted sitting is full and no question is open, else when the next first window ends.
- * Not enough: it goes on day by day to most_days, telling what is still needed; then it is short. A pause ends nothing.
- * Whatever leaves for the clinic goes by (week, version): a late correction makes a new version, never a silent change.
+ * It ends 30 minutes after the last wanted sitting is full and no question is open, else when the next first window
+ * ends. Not enough: it goes on day by day to most_days, telling what is still needed; then it is short. A pause ends
+ * nothing. Whatever leaves for the clinic goes by (week, version): a late correction makes a new version, never a
+ * silent change.
  */
 #include "gateway/care/inside.h"
 
@@ -46,7 +47,7 @@ static int64_t week_end_at(const struct turn *t)
     return full + FULL_THEN < over ? full + FULL_THEN : over;
 }
 
-/* -- the summary -------------------------------------------------------------------------------------------------------------------- */
+/* -- the summary --------------------------------------------------------------------------------------------------- */
 
 static bool may_leave(const struct record *r)
 {
@@ -101,7 +102,7 @@ void week_amended(struct turn *t)
     desk_open(t, DESK_WEEK_DONE, 2, "The week was changed after its end: a new version of the summary. Look at it again.");
 }
 
-/* -- the end -------------------------------------------------------------------------------------------------------------------------- */
+/* -- the end ------------------------------------------------------------------------------------------------------- */
 
 void week_end(struct turn *t, enum week_state s)
 {
@@ -157,8 +158,9 @@ static void week_goes_on(struct turn *t, const struct week_result *w)
     t->r->week.days_wanted++;
     care_put_week(t->r, t->out);
     bool over = week_end_at(t) <= t->m->now; /* after an outage: that day has passed too */
-    if (over || sent_within(t->r, TEXT_DAY_ADDED, t->m->now, 12 * HOURS) || !state_permits(t->r->person.state, PERMIT_REMINDER) ||
-        alert_open(t->r) || t->r->course.silent_told)
+    bool told = sent_within(t->r, TEXT_DAY_ADDED, t->m->now, 12 * HOURS);
+    if (over || told || t->r->course.silent_told || alert_open(t->r) ||
+        !state_permits(t->r->person.state, PERMIT_REMINDER))
         return;
     say_part(&s, TEXT_DAY_ADDED);
     send_patient(t, &s, CLASS_REPLY, true);
@@ -190,7 +192,7 @@ static void end_look(struct turn *t)
     }
 }
 
-/* -- unreviewed ------------------------------------------------------------------------------------------------------------------------ */
+/* -- unreviewed ---------------------------------------------------------------------------------------------------- */
 
 static bool is_high(const struct mean *m)
 {
@@ -220,7 +222,7 @@ static void review_look(struct turn *t)
     desk_open(t, DESK_UNREVIEWED, 0, "The summary has waited too long for a clinician's review.");
 }
 
-/* -- while it runs ----------------------------------------------------------------------------------------------------------------------- */
+/* -- while it runs ------------------------------------------------------------------------------------------------- */
 
 void week_check(struct turn *t)
 {

@@ -33,7 +33,7 @@ static const struct {
     {FLAG_EMERGENCY, FLAG_EMERGENCY_BIT},
 };
 
-/* -- numbers -------------------------------------------------------------------------------------------------------------------- */
+/* -- numbers ------------------------------------------------------------------------------------------------------- */
 
 static int16_t human(int16_t x, int least, int most)
 {
@@ -46,8 +46,8 @@ static struct figures human_figures(int16_t sys, int16_t dia, int16_t pulse)
                             human(pulse, HUMAN_PULSE_LEAST, HUMAN_PULSE_MOST)};
 }
 
-/* Of numbers that pair up in more than one way ("132 and 84") the largest is a systolic; another that is far enough below
- * it is a diastolic. */
+/* Of numbers that pair up in more than one way ("132 and 84") the largest is a systolic; another that is far enough
+ * below it is a diastolic. */
 static struct figures pairing(const struct turn *t, int16_t number)
 {
     int16_t largest = number;
@@ -137,7 +137,7 @@ static bool lately(int64_t at, int64_t now)
     return at != INSTANT_NONE && now - at <= FLAG_AND_SEVERE;
 }
 
-/* -- flags ------------------------------------------------------------------------------------------------------------------------ */
+/* -- flags --------------------------------------------------------------------------------------------------------- */
 
 static const char *cause_of(uint32_t flags)
 {
@@ -170,7 +170,7 @@ static void judge_self_harm(struct turn *t)
         say_part(&t->say, TEXT_W_SELF_HARM_TOLD);
 }
 
-/* -- readings ---------------------------------------------------------------------------------------------------------------------- */
+/* -- readings ------------------------------------------------------------------------------------------------------ */
 
 static enum text_kind judge_pregnant(struct turn *t, struct figures f)
 {
@@ -249,7 +249,7 @@ static void judge_doubtful(struct turn *t, bool flagged)
     turn_worry(t, say);
 }
 
-/* -- the rest of the table ----------------------------------------------------------------------------------------------------------- */
+/* -- the rest of the table ----------------------------------------------------------------------------------------- */
 
 /* Numbers that keep readings, and may be told things that are no emergency. */
 static bool looked_after(const struct turn *t)

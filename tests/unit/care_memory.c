@@ -1,5 +1,5 @@
-/* Every allocation of care fails in turn: the list of effects then says so, nothing crashes, nothing leaks, and the same
- * event played again with memory is decided as ever. put.c alone allocates; it is compiled in here with ours.
+/* Every allocation of care fails in turn: the list of effects then says so, nothing crashes, nothing leaks, and the
+ * same event played again with memory is decided as ever. put.c alone allocates; it is compiled in here with ours.
  */
 #include <stdbool.h>
 #include <stdlib.h>
@@ -41,7 +41,8 @@ static const struct heard texts[] = {
     {.amend = AMEND_VOID},
 };
 
-/* One event on a record that has a held reading, a question, a timer and an alert; false when no allocation was left to fail. */
+/* One event on a record that has a held reading, a question, a timer and an alert; false when no allocation was left
+ * to fail. */
 static bool event_with(long nth, size_t which)
 {
     struct play p;

@@ -1,5 +1,5 @@
-/* Plays a patient against care alone: a made-up clinic, a record in memory, a clock that moves from due time to due time.
- * What was sent, said of a text, put on the desk and alerted is kept for the claims.
+/* Plays a patient against care alone: a made-up clinic, a record in memory, a clock that moves from due time to due
+ * time. What was sent, said of a text, put on the desk and alerted is kept for the claims.
  *
  * The clinic is Maple Row, Europe/London in winter unless a test sets another table of offsets; 2026-11-23 is a Monday.
  */
@@ -42,7 +42,7 @@ struct play {
     char last_audit[256];
 };
 
-/* -- what a text says, short ----------------------------------------------------------------------------------------------- */
+/* -- what a text says, short --------------------------------------------------------------------------------------- */
 
 /* A number as the parser would hand it over. day: 0 unsaid, else ON_DAY(n); clock: 0 unsaid, else CLOCK(h, m). */
 struct number {
@@ -90,7 +90,7 @@ static UNUSED_OK struct meaning meaning_of(const struct heard *h)
     return m;
 }
 
-/* -- the clinic and its patient ---------------------------------------------------------------------------------------------- */
+/* -- the clinic and its patient ------------------------------------------------------------------------------------ */
 
 static UNUSED_OK void play_clinic(struct clinic *c)
 {
@@ -167,7 +167,7 @@ static UNUSED_OK void play_end(struct play *p)
     free(p->alerts);
 }
 
-/* -- effects --------------------------------------------------------------------------------------------------------------------- */
+/* -- effects ------------------------------------------------------------------------------------------------------- */
 
 static UNUSED_OK void play_withdraw(struct play *p, const struct effect *e)
 {
@@ -227,7 +227,7 @@ static UNUSED_OK void play_apply(struct play *p, struct effects *e)
     effects_clear(e);
 }
 
-/* -- time ------------------------------------------------------------------------------------------------------------------------- */
+/* -- time ---------------------------------------------------------------------------------------------------------- */
 
 static UNUSED_OK struct moment_of_care play_moment(struct play *p)
 {
@@ -303,7 +303,7 @@ static UNUSED_OK void play_outage(struct play *p, int64_t to)
     play_to(p, to);
 }
 
-/* -- what happens -------------------------------------------------------------------------------------------------------------------- */
+/* -- what happens -------------------------------------------------------------------------------------------------- */
 
 static UNUSED_OK int16_t play_recent(const struct play *p, int64_t seconds)
 {
@@ -382,7 +382,7 @@ static UNUSED_OK enum care_answer play_act(struct play *p, struct care_action a)
     return answer;
 }
 
-/* -- what came of it -------------------------------------------------------------------------------------------------------------------- */
+/* -- what came of it ----------------------------------------------------------------------------------------------- */
 
 static UNUSED_OK bool to_patient(const struct play *p, const struct outgoing *o)
 {

@@ -1,4 +1,5 @@
-/* Reminders and nudges: when they go, and all the times when they must not. Times of the day are the clinic's defaults. */
+/* Reminders and nudges: when they go, and all the times when they must not. Times of the day are the clinic's
+ * defaults. */
 #include "care_play.h"
 
 /* Europe/London around the change of 2027-03-28, and America/New_York around 2026-11-01 (IANA rules). */

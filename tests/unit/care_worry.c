@@ -376,7 +376,7 @@ static void symptoms_and_medicine_go_to_the_desk(void **state)
     TALK_THROUGH(rows);
 }
 
-/* -- whoever sends it ---------------------------------------------------------------------------------------------------------- */
+/* -- whoever sends it ---------------------------------------------------------------------------------------------- */
 
 static const struct sender {
     const char *why;
