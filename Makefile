@@ -121,6 +121,25 @@ $(B)/system/%: $(B)/obj/tests/system/%.o $(STAGE) $(LIBRARIES) $(DATA_OBJECTS)
 	$(if $(V),,@echo "LINK $@")
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $< $(STAGE) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(DATA_OBJECTS) $(LIBS) -lcmocka
 
+# -- the bench: the program beside its bare parts; figures and charts under build/bench/ ---------------------------------
+BENCH_SOURCES := $(filter-out %/single.c %/slow_disk.c,$(wildcard tests/bench/*.c))
+BENCH_WRAPS   := $(foreach f,bind_int64 bind_double bind_null bind_text bind_blob step exec,-Wl,--wrap=sqlite3_$(f))
+
+$(B)/bench/bench: $(call OBJECTS,$(BENCH_SOURCES)) $(LIBRARIES) $(DATA_OBJECTS)
+	@mkdir -p $(@D)
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) $(ALL_LDFLAGS) $(BENCH_WRAPS) -o $@ $(filter %.o,$^) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(LIBS)
+
+$(B)/bench/quietarm-single: $(call OBJECTS,gateway/main.c tests/bench/single.c) $(LIBRARIES) $(DATA_OBJECTS)
+	@mkdir -p $(@D)
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) $(ALL_LDFLAGS) -Wl,--wrap=batch_commit -o $@ $(filter %.o,$^) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(LIBS)
+
+$(B)/bench/slow_disk.so: tests/bench/slow_disk.c
+	@mkdir -p $(@D)
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) -O2 -D_GNU_SOURCE -Wall -Wextra -Werror -shared -fPIC -o $@ $< -ldl
+
 # -- what people call ---------------------------------------------------------------------------------------------------
 deps:
 	@sh .ci/deps $(BUILD_PACKAGES) $(RUN_PACKAGES) $(TEST_PACKAGES)
@@ -150,6 +169,16 @@ system: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(SYSTEM_TESTS)
 
 tsan: deps
 	@$(MAKE) --no-print-directory MODE=tsan test
+
+bench-parts: $(B)/quietarm $(B)/bench/bench $(B)/bench/quietarm-single $(B)/bench/slow_disk.so
+
+# Fifteen minutes or so. bench-short says whether all of it still works, and the order of magnitude.
+bench: deps
+	@$(MAKE) --no-print-directory bench-parts
+	@bash tests/bench/run $(B)
+
+bench-short: bench-parts
+	@bash tests/bench/run $(B) --short
 
 # Words, calls and habits that a person should not have to look for.
 style:
