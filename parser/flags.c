@@ -89,10 +89,10 @@ static bool denied_behind(const struct parse *p, const struct mark *m) {
     if (answer != NULL && answer->first == i) {
         return answer->end >= p->t.n || p->t.at[answer->end].kind != TOKEN_WORD;
     }
-    return no != NULL && no->a == NEGATION_AFTER;
+    return no != NULL && no->a == NEGATION_AFTER && no->b == 0;
 }
 
-static bool is_denied(const struct parse *p, const struct mark *m) {
+bool mark_denied(const struct parse *p, const struct mark *m) {
     const struct mark *no = denial_before(p, m);
     if (no != NULL && no->a != NEGATION_DOUBLE) {
         return true;
@@ -180,6 +180,10 @@ static bool is_overruled(const struct parse *p, const struct mark *m) {
     if (effort && mark_within(p, c->first, c->end, KIND_FLAG, FLAG_BREATHLESS_BIT) != NULL) {
         return true; /* breathless on the stairs: the symptom, not the measuring */
     }
+    const struct mark *later = mark_within(p, m->end, c->end, KIND_NEGATION, NEGATION_AFTER);
+    if (m->a == TECHNIQUE_AFTER_MEDICINE_BIT && later != NULL && later->b == 1) {
+        return true; /* taken after measuring */
+    }
     if (m->a == TECHNIQUE_AFTER_MEDICINE_BIT && mark_within(p, c->first, c->end, KIND_FLAG, FLAG_EMERGENCY_BIT) != NULL) {
         return true;
     }
@@ -194,7 +198,7 @@ void flags_find(struct parse *p) {
         if (m->kind != KIND_FLAG && m->kind != KIND_TECHNIQUE && m->kind != KIND_NEWS) {
             continue;
         }
-        if (is_denied(p, m) || is_overruled(p, m)) {
+        if (mark_denied(p, m) || is_overruled(p, m)) {
             continue;
         }
         if (m->kind == KIND_FLAG) {

@@ -12,13 +12,14 @@
 struct scope {
     uint32_t first, end;
     uint32_t sentence_first, sentence_end;
+    uint32_t next; /* where the next pair begins */
 };
 
 static struct scope scope_of(const struct parse *p, size_t r) {
     const struct pair *pair = &p->pair[r];
     uint32_t low = r > 0 ? p->pair[r - 1].end : 0, high = r + 1 < p->pair_n ? p->pair[r + 1].first : (uint32_t)p->t.n;
     size_t c = p->clause_of[pair->first];
-    struct scope s = {.first = p->clause[c].first};
+    struct scope s = {.first = p->clause[c].first, .next = r + 1 < p->pair_n ? high : UINT32_MAX};
     s.sentence_first = s.first;
     bool word = mark_at(p, s.first, KIND_NEGATION) != NULL && c > 0 && p->clause[c - 1].closed_by == 'w';
     while (c > 0 && p->clause[c - 1].sentence == p->clause[c].sentence && !word && s.first > low) {
@@ -107,7 +108,7 @@ static bool foreign_behind(const struct parse *p, const struct pair *r, const st
         if (m != NULL && m->a == WHOSE_SELF) {
             return false;
         }
-        if (m != NULL && m->b != 2 && m->end <= s->end && !comma_within(p, r->end, i)) {
+        if (m != NULL && m->b != 2 && m->end <= s->end && s->next > m->end + 1 && !comma_within(p, r->end, i)) {
             return m->a != WHOSE_FROM && m->a != WHOSE_QUOTE && !(p->covers[i] & KIND_IS(KIND_AMEND));
         }
         if (mark_at(p, i, KIND_ALSO) != NULL && s->end < p->t.n && i + 6 < s->end) {
@@ -121,15 +122,18 @@ static bool foreign_behind(const struct parse *p, const struct pair *r, const st
 static void from_to(struct parse *p) {
     for (size_t r = 0; r + 1 < p->pair_n; r++) {
         struct pair *a = &p->pair[r], *b = a + 1;
-        uint32_t low = a->first > 2 ? a->first - 2 : 0;
+        uint32_t low = a->first > 4 ? a->first - 4 : 0;
         const struct mark *from = mark_within(p, low, a->first, KIND_WHOSE, WHOSE_FROM);
-        if (from == NULL || b->first > a->end + 6) {
+        bool moved = from != NULL && (token_word(p, from->first - 1, "down") || token_word(p, from->first - 1, "up") ||
+                                      token_word(p, from->first - 1, "came") || token_word(p, from->first - 1, "went") ||
+                                      from->end - from->first > 1);
+        if (from == NULL || b->first > a->end + 6 || (a->lone && !moved)) {
             continue;
         }
         for (uint32_t i = a->end; i < b->first; i++) {
             if (token_word(p, i, "to") || token_word(p, i, "a") || token_word(p, i, "down") || token_word(p, i, "hasta")) {
-                a->doubt |= DOUBT_NOT_OWN;
-                b->doubt |= DOUBT_NOT_OWN;
+                a->doubt = a->lone ? DOUBT_NOT_OWN : a->doubt | DOUBT_NOT_OWN;
+                b->doubt = b->lone ? DOUBT_NOT_OWN : b->doubt | DOUBT_NOT_OWN;
             }
         }
     }
@@ -139,6 +143,9 @@ static bool uncertain_near(const struct parse *p, const struct pair *r, const st
     const struct mark *m;
     for (uint32_t i = s->first; i < s->end; i++) {
         m = mark_at(p, i, KIND_UNCERTAIN);
+        if (m != NULL && i >= r->end && s->next <= m->end + 1) {
+            continue; /* it stands right before the next pair, and speaks of that */
+        }
         bool number = m != NULL && p->t.at[m->end - 1].kind == TOKEN_NUMBER; /* "about 7": of that number alone */
         if (m != NULL && m->end <= s->end && (!number || (m->end > r->first && m->end <= r->end))) {
             return true;
@@ -184,7 +191,10 @@ static void choices(struct parse *p) {
 static void garble_spreads(struct parse *p) {
     for (size_t i = 0; i < p->figure_n; i++) {
         const struct figure *f = &p->figure[i];
-        if (!f->garbled || f->role != ROLE_FREE) {
+        bool followed = f->end + 1 < p->t.n && p->t.at[f->end].glued && p->t.at[f->end + 1].glued &&
+                        (p->t.at[f->end + 1].kind == TOKEN_NUMBER || token_is(p, f->end + 1, '/'));
+        bool beside = i > 0 && p->figure[i - 1].end + 1 == f->first && p->t.at[f->first].glued;
+        if (!f->garbled || f->role != ROLE_FREE || (f->value < 40 && !followed && !beside)) {
             continue;
         }
         for (size_t r = 0; r < p->pair_n; r++) {

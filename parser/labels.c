@@ -83,8 +83,37 @@ static bool glued(const struct parse *p, const struct mark *m, const struct figu
     return f->end == m->first && p->t.at[m->first].glued;
 }
 
-/* Whether the label behind m stands before the next figure's own label: then m belongs backwards. */
-static void label_attach(struct parse *p, const struct mark *m) {
+static bool comma(const struct parse *p, uint32_t first, uint32_t end) {
+    for (uint32_t i = first; i < end; i++) {
+        if (token_is(p, i, ',') || token_is(p, i, ';') || p->t.at[i].kind == TOKEN_BREAK || mark_at(p, i, KIND_ALSO) != NULL) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Whether the text writes its labels behind the numbers: a number comes first, a label last. */
+static bool labels_behind(const struct parse *p) {
+    const struct mark *first = NULL, *last = NULL;
+    for (size_t i = 0; i < p->m.n; i++) {
+        const struct mark *m = &p->m.at[i];
+        if (m->kind == KIND_LABEL && m->a != LABEL_BP && m->b != LABEL_REMARK) {
+            first = first == NULL ? m : first;
+            last = m;
+        }
+    }
+    bool before = false, after = false;
+    for (size_t i = 0; first != NULL && i < p->figure_n; i++) {
+        if (figure_free(&p->figure[i]) && !in_join(p, i)) {
+            before = before || p->figure[i].end <= first->first;
+            after = after || p->figure[i].first >= last->end;
+        }
+    }
+    return before && !after;
+}
+
+/* Gives the label m its number; `behind`: the text writes labels behind their numbers. */
+static void label_attach(struct parse *p, const struct mark *m, bool behind) {
     size_t next = figure_after(p, m->end), last = figure_behind(p, m->first);
     bool forward = m->b != LABEL_BEHIND && takes(p, next, m, true);
     bool backward = m->b != LABEL_BEFORE && takes(p, last, m, false);
@@ -96,15 +125,8 @@ static void label_attach(struct parse *p, const struct mark *m) {
         !(p->figure[next].first == m->end && p->t.at[m->end].glued)) {
         forward = false;
     }
-    if (forward && backward && next < p->figure_n) { /* "132 sys 84 dia": the first label of the line decides */
-        const struct mark *later = mark_at(p, p->figure[next].end, KIND_LABEL);
-        bool earlier = false;
-        for (size_t i = 0; i < next; i++) {
-            earlier = earlier || p->figure[i].label != LABEL_NONE;
-        }
-        if (later != NULL && later->b != LABEL_BEFORE && !earlier && figure_after(p, later->end) == p->figure_n) {
-            forward = false;
-        }
+    if (forward && backward && (behind || (comma(p, m->end, p->figure[next].first) && !comma(p, p->figure[last].end, m->first)))) {
+        forward = false; /* "132 systolic, 84 diastolic" */
     }
     if (forward) {
         p->figure[next].label = (uint8_t)m->a;
@@ -154,11 +176,11 @@ static void rows_label(struct parse *p) {
 }
 
 void labels_attach(struct parse *p) {
-    bool remarks = remarks_count(p);
+    bool remarks = remarks_count(p), behind = labels_behind(p);
     for (size_t i = 0; i < p->m.n; i++) {
         const struct mark *m = &p->m.at[i];
         if (m->kind == KIND_LABEL && m->a != LABEL_BP && (m->b != LABEL_REMARK || remarks)) {
-            label_attach(p, m);
+            label_attach(p, m, behind);
         }
     }
     for (size_t i = 0; i < p->figure_n; i++) { /* bpm behind a number */

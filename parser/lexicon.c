@@ -166,16 +166,32 @@ static bool sense_add(struct loader *d, struct sense s) {
     return true;
 }
 
+/* The next word of *text, ended in place; NULL at the end. */
+static char *word_take(char **text) {
+    while (**text == ' ') {
+        (*text)++;
+    }
+    char *word = *text;
+    while (**text != '\0' && **text != ' ') {
+        (*text)++;
+    }
+    if (**text == ' ') {
+        *(*text)++ = '\0';
+    }
+    return *word == '\0' ? NULL : word;
+}
+
 /* "[flag chest_pain]" */
 static bool section_read(struct loader *d, char *text) {
-    char *save = NULL, *end = strrchr(text, ']');
+    char *end = strrchr(text, ']');
     if (end == NULL || end[1] != '\0') {
         return loader_fail(d, "a section is [KIND] alone on its line");
     }
     *end = '\0';
-    char *name = strtok_r(text + 1, " ", &save);
+    text++;
+    char *name = word_take(&text);
     if (name != NULL && strcmp(name, "same") == 0) {
-        char *word = strtok_r(NULL, " ", &save);
+        char *word = word_take(&text);
         struct word *same = word == NULL ? NULL : words_add(&d->l->words, word, strlen(word), false);
         if (same == NULL) {
             return loader_fail(d, "[same WORD] needs the word that the lines below are read as");
@@ -197,7 +213,7 @@ static bool section_read(struct loader *d, char *text) {
         s.a = DAY_UNSAID;
     }
     int position = 0;
-    for (char *word; (word = strtok_r(NULL, " ", &save)) != NULL; position++) {
+    for (char *word; (word = word_take(&text)) != NULL; position++) {
         if (!argument_read(s.kind, word, position, &s)) {
             return loader_fail(d, "'%s' is nothing that a section of kind '%s' knows", word, kind_names[kind]);
         }
@@ -225,7 +241,8 @@ static bool group_read(struct loader *d, char *text) {
         return loader_fail(d, "a group is @name = a | b");
     }
     *equals = '\0';
-    char *save = NULL, *name = strtok_r(text + 1, " ", &save);
+    text++;
+    char *name = word_take(&text);
     char **more = realloc(d->groups, (d->group_count + 2) * sizeof *more);
     if (name == NULL || more == NULL) {
         return loader_fail(d, "a group is @name = a | b");

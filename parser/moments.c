@@ -540,8 +540,25 @@ static bool when_joins(const struct parse *p, const struct when *a, const struct
     return true;
 }
 
+/* "Thurs-Sun": a stretch of days is no day. */
+static void stretches_drop(struct parse *p) {
+    size_t kept = 0;
+    for (size_t i = 0; i < p->when_n; i++) {
+        const struct when *a = &p->when[i], *b = a + 1;
+        bool stretch = i + 1 < p->when_n && a->weekday && b->weekday && b->first == a->end + 1 &&
+                       (token_is(p, a->end, '-') || token_word(p, a->end, "to") || token_word(p, a->end, "a"));
+        if (stretch) {
+            i++;
+        } else {
+            p->when[kept++] = *a;
+        }
+    }
+    p->when_n = kept;
+}
+
 static void whens_join(struct parse *p) {
     size_t kept = 0;
+    stretches_drop(p);
     for (size_t i = 0; i < p->when_n; i++) {
         struct when *b = &p->when[i], *a = kept > 0 ? &p->when[kept - 1] : NULL;
         if (a == NULL || !when_joins(p, a, b)) {

@@ -250,6 +250,10 @@ static bool about(const struct parse *p, const struct figure *f, int role, bool 
 /* What the size `f` is of: the nearest of arm and cuff before it in its clause, else after it. */
 static int size_of(const struct parse *p, const struct figure *f) {
     const struct clause *c = &p->clause[p->clause_of[f->first]];
+    const struct mark *unit = mark_at(p, f->end, KIND_UNIT), *behind = mark_at(p, unit != NULL ? unit->end : f->end, KIND_LEAD);
+    if (unit != NULL && behind != NULL && (behind->a == ROLE_ARM || behind->a == ROLE_CUFF)) {
+        return behind->a; /* "a 44cm arm" */
+    }
     for (uint32_t i = f->first; i-- > c->first;) {
         const struct mark *lead = mark_at(p, i, KIND_LEAD);
         if (lead != NULL && (lead->a == ROLE_ARM || lead->a == ROLE_CUFF || lead->a == ROLE_HOUSE || lead->a == ROLE_OTHER)) {
@@ -353,7 +357,8 @@ static void temperature_read(struct parse *p, size_t i) {
                 (unit && about(p, f, ROLE_ROOM, true));
     bool body = mark_within(p, c->first, c->end, KIND_LEAD, ROLE_BODY) != NULL;
     const struct mark *lead = lead_find(p, i);
-    if (!unit && !(room && f->role == ROLE_FREE && lead != NULL && lead->a == ROLE_ROOM && f->value >= 5 && f->value <= 110)) {
+    if (!unit && !(room && f->role == ROLE_FREE && lead != NULL && lead->a == ROLE_ROOM && f->value >= 5 && f->value <= 110 &&
+        (lead->end < f->first || lead->end - lead->first > 1 || mark_at(p, f->end, KIND_UNIT) != NULL))) {
         return;
     }
     if (f->role == ROLE_FREE && in_pair(p, i)) {
@@ -398,6 +403,10 @@ void enumerators_find(struct parse *p) {
             f->role = ROLE_COUNT; /* "x2" */
         }
         if (f->role != ROLE_FREE || f->decimal) {
+            continue;
+        }
+        if (f->value > 31 && p->t.at[f->end].glued && f->end < p->t.n && mark_at(p, f->end, KIND_ORDINAL) != NULL) {
+            f->role = ROLE_OTHER; /* "my 80th birthday" */
             continue;
         }
         const struct mark *ordinal = mark_within(p, f->first > 3 ? f->first - 3 : 0, f->end + 1, KIND_ORDINAL, -1);

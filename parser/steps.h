@@ -133,6 +133,7 @@ void pairs_find(struct parse *p);
 void pairs_judge(struct parse *p);
 
 /* flags.c, talk.c */
+bool mark_denied(const struct parse *p, const struct mark *m); /* whether the patient denies what m says */
 void flags_find(struct parse *p);
 void talk_find(struct parse *p);
 

@@ -112,9 +112,9 @@ static void asks_find(struct parse *p) {
     for (size_t i = 0; i < p->m.n && !asks; i++) {
         const struct mark *m = &p->m.at[i];
         if (m->kind == KIND_ASKS && !inside_keyword(p, m)) {
-            bool denied = m->a == ASKS_SYMPTOM && mark_before(p, m->first, KIND_NEGATION) != NULL &&
-                          mark_before(p, m->first, KIND_NEGATION)->a == NEGATION_BEFORE;
-            bool amends = m->a == ASKS_REMARK && (p->covers[m->first] & KIND_IS(KIND_AMEND));
+            bool denied = m->a == ASKS_SYMPTOM && mark_denied(p, m);
+            const struct mark *amend = mark_at(p, m->first, KIND_AMEND);
+            bool amends = m->a == ASKS_REMARK && amend != NULL && amend->a == AMENDS_CORRECT;
             asks = !denied && !amends;
         }
     }
