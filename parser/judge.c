@@ -67,6 +67,12 @@ static bool comma_within(const struct parse *p, uint32_t first, uint32_t end) {
     return false;
 }
 
+/* Whether m stands right before the pair at `next`, and so speaks of that: "average 145/89", "usual: 120/80". */
+static bool stands_before(const struct parse *p, const struct mark *m, uint32_t next) {
+    return next == m->end || (next == m->end + 1 && (token_is(p, m->end, ':') || token_word(p, m->end, "is") || token_word(p, m->end, "was") ||
+                                                   token_word(p, m->end, "of")));
+}
+
 /* A word before the pair that gives it away, unless a turn to the patient comes after it. */
 static bool foreign_before(const struct parse *p, const struct pair *r, const struct scope *s) {
     for (int whose = WHOSE_OTHER; whose <= WHOSE_QUOTE; whose++) {
@@ -108,7 +114,7 @@ static bool foreign_behind(const struct parse *p, const struct pair *r, const st
         if (m != NULL && m->a == WHOSE_SELF) {
             return false;
         }
-        if (m != NULL && m->b != 2 && m->end <= s->end && s->next > m->end + 1 && !comma_within(p, r->end, i)) {
+        if (m != NULL && m->b != 2 && m->end <= s->end && !stands_before(p, m, s->next) && !comma_within(p, r->end, i)) {
             return m->a != WHOSE_FROM && m->a != WHOSE_QUOTE && !(p->covers[i] & KIND_IS(KIND_AMEND));
         }
         if (mark_at(p, i, KIND_ALSO) != NULL && s->end < p->t.n && i + 6 < s->end) {
@@ -143,7 +149,7 @@ static bool uncertain_near(const struct parse *p, const struct pair *r, const st
     const struct mark *m;
     for (uint32_t i = s->first; i < s->end; i++) {
         m = mark_at(p, i, KIND_UNCERTAIN);
-        if (m != NULL && i >= r->end && s->next <= m->end + 1) {
+        if (m != NULL && i >= r->end && stands_before(p, m, s->next)) {
             continue; /* it stands right before the next pair, and speaks of that */
         }
         bool number = m != NULL && p->t.at[m->end - 1].kind == TOKEN_NUMBER; /* "about 7": of that number alone */
