@@ -38,7 +38,7 @@ struct care_action {
     enum care_action_kind kind;
     char who[DONE_BY_MAX];
     int64_t id;                  /* reading, alert or desk row acted on */
-    int32_t version;             /* of the desk row as it was seen; -1: any */
+    int32_t version;             /* of the desk row, or person_mark of the person, as it was seen; -1: any */
     char note[NOTE_MAX];         /* reason, outcome, or the text to write; handing over: to whom, unless `to` says it */
     char to[DONE_BY_MAX];        /* handing over: to whom; the note then says why and joins that of the row */
     struct said reading;         /* ACTION_ADD: a telephoned reading */
@@ -70,6 +70,8 @@ void care_alert_look(struct record *r, const struct moment_of_care *m, int64_t a
 void care_take(struct record *r, const struct moment_of_care *m, int64_t alert, const char *staff, struct effects *out);
 /* A text to this patient, or a copy of an alert, could not be sent, or is unsent five minutes after it should. */
 void care_unsent(struct record *r, const struct moment_of_care *m, const struct outgoing *which, struct effects *out);
+/* A mark of all that a person's row holds, 0 or more: another one when anything in it differs. Of a row as the store loads it. */
+int32_t person_mark(const struct person *p);
 enum care_answer care_act(struct record *r, const struct moment_of_care *m, const struct care_action *a,
                           struct effects *out);
 

@@ -140,6 +140,8 @@ enum text_kind follow_severe(struct turn *t, struct figures f, int64_t reading, 
     if (!figures_severe(t, f))
         return now->kind == FOLLOW_SEVERE && believed && !old ? severe_settled(t) : TEXT_NONE;
     t->r->course.last_severe = t->m->now;
+    if (now->kind == FOLLOW_SEVERE && reading && now->reading == reading) /* the same one, corrected: still the first */
+        return severe_first(t, f, reading, old);
     if (now->kind == FOLLOW_SEVERE && !old)
         return severe_again(t, reading);
     if (now->kind == FOLLOW_SEVERE && (!now->alerted || alert_open(t->r))) {
@@ -239,12 +241,29 @@ void follow_doubtful(struct turn *t, int64_t reading)
     desk_open_reading(t, DESK_SEVERE, 1, reading, "A number that may be severe or low, not confirmed yet.");
 }
 
+/* Another severe reading that came while the repeat of this one was waited for, and still stands; 0 when there is none. */
+static int64_t other_severe(const struct turn *t, int64_t reading)
+{
+    for (size_t i = 0; i < t->r->n_readings; i++) {
+        const struct reading *x = &t->r->readings[i];
+        if (x->id != reading && x->received >= t->r->course.follow.since && reading_stands(x) && !x->doubt &&
+            figures_severe(t, (struct figures){x->sys, x->dia, x->pulse}))
+            return x->id;
+    }
+    return 0;
+}
+
 void follow_end(struct turn *t, int64_t reading)
 {
-    const struct follow *f = &t->r->course.follow;
+    struct follow *f = &t->r->course.follow;
 
     if (f->kind == FOLLOW_NONE || f->kind == FOLLOW_CONFIRMED || f->reading != reading)
         return;
+    int64_t other = f->kind == FOLLOW_SEVERE ? other_severe(t, reading) : 0;
+    if (other) { /* the timer is now that one's */
+        f->reading = other;
+        return;
+    }
     if (f->kind == FOLLOW_SEVERE || f->kind == FOLLOW_DOUBTFUL)
         desk_close(t, DESK_SEVERE, "corrected");
     if (f->kind == FOLLOW_LOW)

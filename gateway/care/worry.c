@@ -103,6 +103,15 @@ struct judged {
     bool old, believed, repeated;
 };
 
+/* Received before the number whose repeat is waited for. Texts and readings of one second are told apart by their ids. */
+static bool came_before(const struct turn *t, const struct reading *x)
+{
+    const struct follow *f = &t->r->course.follow;
+    const struct reading *waits = reading_of(t->r, f->reading);
+
+    return x->received < f->since || x->id < f->reading || (waits && x->text && x->text < waits->text);
+}
+
 static struct judged certain_at(const struct turn *t, size_t i)
 {
     struct judged j = {.believed = true};
@@ -117,8 +126,7 @@ static struct judged certain_at(const struct turn *t, size_t i)
     j.f = human_figures(x->sys, x->dia, x->pulse);
     j.reading = x->id;
     j.old = x->received - x->at > OLD_SEVERE || x->held & (HELD_DAYS | HELD_WHEN);
-    const struct follow *f = &t->r->course.follow; /* a YES to an earlier number is no repeat of a later one */
-    bool before = x->id < f->reading || x->received < f->since;
+    bool before = came_before(t, x); /* a YES to an earlier number is no repeat of a later one */
     j.believed = !before && (x->standing != STANDING_HELD || x->held == HELD_OUTLIER);
     j.repeated = x->standing == STANDING_HELD && x->held & HELD_REPEAT;
     return j;
