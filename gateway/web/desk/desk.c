@@ -16,11 +16,9 @@
 /* -- answering, on the listener's thread ---------------------------------------------------------------------------------- */
 
 /* What every answer of the desk carries. */
-static void headers_add(struct request *r)
+static void headers_add(struct request *r, bool own_style)
 {
     static const char *const headers[][2] = {
-        {"Content-Security-Policy", "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; "
-                                    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"},
         {"X-Frame-Options", "DENY"},
         {"Referrer-Policy", "same-origin"},
         {"Cross-Origin-Opener-Policy", "same-origin"},
@@ -29,6 +27,8 @@ static void headers_add(struct request *r)
     };
     for (size_t i = 0; i < sizeof headers / sizeof *headers; i++)
         request_answer_header(r, headers[i][0], headers[i][1]);
+    const struct desk *d = r->web->desk;
+    request_answer_header(r, "Content-Security-Policy", own_style ? d->print_policy : d->policy);
     if (config_https(r->web->config))
         request_answer_header(r, "Strict-Transport-Security", "max-age=31536000");
 }
@@ -38,11 +38,11 @@ static void page_finish(struct request *r)
     struct page *p = r->job && r->job->result == JOB_STORED ? r->job->call.what : NULL;
     if (!p || p->out.failed) {
         request_unstored(r);
-        headers_add(r);
+        headers_add(r, false);
         return;
     }
     request_answer(r, p->status, p->type, p->out.n ? p->out.at : "", p->out.n);
-    headers_add(r);
+    headers_add(r, p->own_style);
     for (int i = 0; i < p->n_headers; i++)
         request_answer_header(r, p->headers[i].name, p->headers[i].value);
 }
@@ -204,6 +204,23 @@ static void addresses_read(struct desk *d)
     snprintf(d->origin, sizeof d->origin, "%.*s%s", (int)scheme, url, d->authority);
 }
 
+/* Nothing from elsewhere, no script or style within a page; but for the report's own page, whose one style sheet is known by
+ * its hash (CSP level 2, section 4.2.5). */
+static void policies_make(struct desk *d)
+{
+    static const char frame[] = "form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+    unsigned char hash[crypto_hash_sha256_BYTES];
+    char base64[64];
+    crypto_hash_sha256_state state;
+    crypto_hash_sha256_init(&state);
+    crypto_hash_sha256_update(&state, (const unsigned char *)"\n", 1);
+    crypto_hash_sha256_update(&state, (const unsigned char *)html_style, strlen(html_style));
+    crypto_hash_sha256_final(&state, hash);
+    sodium_bin2base64(base64, sizeof base64, hash, sizeof hash, sodium_base64_VARIANT_ORIGINAL);
+    snprintf(d->policy, sizeof d->policy, "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; %s", frame);
+    snprintf(d->print_policy, sizeof d->print_policy, "default-src 'none'; style-src 'sha256-%s'; %s", base64, frame);
+}
+
 static char *style_make(void)
 {
     struct buffer b;
@@ -224,6 +241,7 @@ int pages_open(struct desk **out, struct web *w)
     pthread_cond_init(&d->done, NULL);
     randombytes_buf(&d->throttle.salt, sizeof d->throttle.salt);
     addresses_read(d);
+    policies_make(d);
     d->style = style_make();
     if (!d->style || crew_start(&d->pages, d, PAGE_THREADS, QUEUE_MAX))
         return -1;

@@ -14,6 +14,25 @@ page_function patients_page;
 page_function row_page, row_take_do, row_done_do, row_put_off_do, row_hand_over_do, row_answer_do;
 /* alert.c */
 page_function alert_page, alert_take_do, alert_resolve_do, alert_reopen_do;
+/* patient.c */
+page_function patient_page, week_csv_page, week_pdf_page, week_fhir_page, week_print_page;
+/* talk.c */
+page_function talk_page, write_page, write_do;
+/* acts.c */
+page_function patient_act_do, add_page, add_do, erase_do;
+/* facts.c */
+page_function equipment_page, arms_do, monitor_do;
+/* details.c */
+page_function enrol_page, enrol_do, edit_page, edit_do;
+/* roster.c */
+page_function roster_page, roster_do;
+/* figures.c */
+page_function figures_page, figures_csv_page;
+/* accounts.c */
+page_function accounts_page, account_page, account_add_do, account_role_do, account_password_do, account_enable_do,
+    account_disable_do;
+/* admin.c */
+page_function audit_page, settings_page;
 /* reading.c */
 page_function reading_page, reading_accept_do, reading_void_do, reading_add_do, reading_ask_again_do;
 
@@ -42,6 +61,13 @@ bool writing_ready(struct page *p, char *words, size_t size, enum word *fault);
 /* reading.c: the fields of a reading, and what was filled in; WORD_NONE when it is whole. */
 void reading_fields(struct page *p);
 enum word reading_read(struct page *p, struct care_action *a);
+/* Does it, then goes back to the patient's page, with a word of how it went; `version`: see struct care_action. */
+void patient_act(struct page *p, struct care_action *a, const char *said);
+void patient_change(struct page *p, struct care_action *a, int32_t version, const char *said);
+void patient_again(struct page *p, enum word fault);          /* patient.c: the page anew, with what is wrong */
+void acts_write(struct page *p, const struct record *r);      /* acts.c */
+void talk_write(struct page *p, size_t most);                 /* talk.c: the latest of both sides */
+void facts_write(struct page *p, const struct record *r);     /* facts.c */
 /* strip.c: the week's sittings as shapes, and what the shapes mean. */
 void strip_write(struct page *p, const struct record *r, const struct week_result *w);
 void strip_legend(struct page *p);

@@ -13,7 +13,7 @@ static const char *reading_path(const struct page *p, char path[64])
     return path;
 }
 
-static void facts_write(struct page *p)
+static void reading_facts(struct page *p)
 {
     const struct reading *x = &p->reading;
     char words[MOMENT];
@@ -101,7 +101,7 @@ static void reading_show(struct page *p, enum word fault)
     person_link(p, &p->person);
     raw(p, "</p>\n");
     quote_write(p, p->clinic, p->reading.text);
-    facts_write(p);
+    reading_facts(p);
     if (p->role & ROLE_CARE) {
         raw(p, "<div class=\"side\">\n");
         if ((s == STANDING_HELD || s == STANDING_VOID) && p->reading.dia && p->reading.sys > p->reading.dia)

@@ -80,6 +80,7 @@ struct page {
     const struct clinic *clinic;  /* of that person, or of the account when it has one; NULL */
 
     unsigned status;
+    bool own_style;               /* a page of the report, with its style sheet inside */
     struct buffer out;
     const char *type;
     struct {
@@ -245,6 +246,7 @@ struct desk {
     char nobody_hash[132];        /* an unknown user takes as long as a known one */
     char authority[272], origin[300]; /* of public_url: "desk.example.org", "https://desk.example.org" */
     char *style;                  /* the report's sheet and the desk's */
+    char policy[240], print_policy[320]; /* Content-Security-Policy; the second for a page of the report */
 };
 
 #endif

@@ -1,0 +1,164 @@
+/* Talk: the conversation, both ways, with what became of each text; and the page where a text is written.
+ */
+#include "gateway/web/desk/pages.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* One text of either side. */
+struct turn_of_talk {
+    int64_t at;
+    const char *body, *to;         /* to: NULL from the patient */
+    enum outgoing_state state;
+    int segments;
+    const char *reason;
+};
+
+struct talk {
+    struct stored_text *texts;
+    struct outgoing *sent;
+    size_t n_texts, n_sent;
+    struct turn_of_talk *list;
+    size_t n;
+};
+
+static int by_time(const void *a, const void *b)
+{
+    const struct turn_of_talk *x = a, *y = b;
+    if (x->at != y->at)
+        return x->at < y->at ? -1 : 1;
+    return !!x->to - !!y->to;
+}
+
+static bool talk_load(struct page *p, size_t most, struct talk *t)
+{
+    if (texts_of_person(p->db, p->person.id, 0, most, &t->texts, &t->n_texts) ||
+        outbox_of_person(p->db, p->person.id, 0, most, &t->sent, &t->n_sent))
+        return false;
+    t->list = calloc(t->n_texts + t->n_sent + 1, sizeof *t->list);
+    for (size_t i = 0; t->list && i < t->n_texts; i++)
+        t->list[t->n++] = (struct turn_of_talk){.at = t->texts[i].received, .body = t->texts[i].body};
+    for (size_t i = 0; t->list && i < t->n_sent; i++) {
+        const struct outgoing *o = &t->sent[i];
+        if (o->channel == CHANNEL_TEXT && strcmp(o->to, p->person.phone) == 0)
+            t->list[t->n++] = (struct turn_of_talk){o->created, o->body, o->to, o->state, o->segments, o->reason};
+    }
+    if (t->list)
+        qsort(t->list, t->n, sizeof *t->list, by_time);
+    return t->list;
+}
+
+static void talk_free(struct talk *t)
+{
+    for (size_t i = 0; i < t->n_texts; i++)
+        free(t->texts[i].body);
+    free(t->texts);
+    free(t->sent);
+    free(t->list);
+}
+
+static void turn_write(struct page *p, const struct turn_of_talk *t)
+{
+    char segments[16];
+    raw(p, "<li");
+    if (t->to)
+        raw(p, " class=\"ours\"");
+    raw(p, "><p class=\"second\">");
+    text(p, word(t->to ? WORD_WE_WROTE : WORD_PATIENT_WROTE));
+    raw(p, " ");
+    when(p, p->clinic, t->at);
+    if (t->to) {
+        snprintf(segments, sizeof segments, "%d", t->segments);
+        raw(p, ", ");
+        text(p, word(outgoing_word(t->state)));
+        raw(p, ", ");
+        page_say(p, t->segments == 1 ? WORD_SEGMENT_ONE : WORD_SEGMENTS, (const char *const[4]){segments});
+        if (t->reason[0] && t->state >= OUTGOING_FAILED) {
+            raw(p, ": ");
+            text(p, t->reason);
+        }
+    }
+    raw(p, "</p><p>");
+    if (t->body && (t->body[0] || !t->to))
+        name(p, t->body[0] ? t->body : word(WORD_TEXT_EMPTY));
+    else
+        say(p, TEXT_FORGOTTEN);
+    raw(p, "</p></li>\n");
+}
+
+void talk_write(struct page *p, size_t most)
+{
+    struct talk t = {0};
+    raw(p, "<section>\n<h2>");
+    say(p, TALK);
+    raw(p, "</h2>\n");
+    if (!talk_load(p, most, &t)) {
+        p->out.failed = true;
+    } else if (!t.n) {
+        raw(p, "<p>");
+        say(p, TALK_NONE);
+        raw(p, "</p>\n");
+    } else {
+        size_t first = t.n > most ? t.n - most : 0;
+        raw(p, "<ul class=\"talk\">\n");
+        for (size_t i = first; i < t.n; i++)
+            turn_write(p, &t.list[i]);
+        raw(p, "</ul>\n");
+        if (first || t.n_texts == most || t.n_sent == most) {
+            raw(p, "<p>");
+            link_to(p, "/desk/patient/", p->person.id, "/talk", word(WORD_TALK_ALL));
+            raw(p, "</p>\n");
+        }
+    }
+    raw(p, "</section>\n");
+    talk_free(&t);
+}
+
+void talk_page(struct page *p)
+{
+    char who[REF_MAX + NAME_MAX_BYTES + 8];
+    enum { ALL = 2000 };
+    if (!page_audit(p, p->person.id, p->person.clinic, "saw", "conversation"))
+        return;
+    page_begin(p, WORD_TALK_TITLE, person_words(&p->person, who, sizeof who));
+    raw(p, "<p>");
+    person_link(p, &p->person);
+    raw(p, "</p>\n");
+    talk_write(p, ALL);
+    zone_note(p, p->clinic);
+    page_end(p);
+}
+
+/* -- writing a text ---------------------------------------------------------------------------------------------------------------- */
+
+static void write_show(struct page *p, enum word fault)
+{
+    enum { LATEST = 6 };
+    char who[REF_MAX + NAME_MAX_BYTES + 8];
+    page_begin(p, WORD_WRITE_TITLE, person_words(&p->person, who, sizeof who));
+    fault_write(p, fault);
+    raw(p, "<p>");
+    person_link(p, &p->person);
+    raw(p, "</p>\n");
+    talk_write(p, LATEST);
+    form_begin(p, "/desk/patient/", p->person.id, "/write");
+    writing_fields(p);
+    page_end(p);
+}
+
+void write_page(struct page *p)
+{
+    if (page_audit(p, p->person.id, p->person.clinic, "saw", "conversation"))
+        write_show(p, WORD_NONE);
+}
+
+void write_do(struct page *p)
+{
+    struct care_action a = {.kind = ACTION_WRITE, .version = -1};
+    enum word fault = WORD_NONE;
+    if (writing_ready(p, a.note, sizeof a.note, &fault))
+        patient_act(p, &a, "sent");
+    else
+        write_show(p, fault);
+}
