@@ -39,9 +39,14 @@ static void cause_words(const char *cause, char words[96])
             *c = ' ';
 }
 
-static const char *staff(const char *who)
+static const char *staff_words(const char *who, char words[DONE_BY_MAX])
 {
-    return who[0] == '+' ? log_number(who) : who;
+    size_t n = strlen(who);
+    if (who[0] == '+' && n > 3)
+        say_to(words, DONE_BY_MAX, "the phone ending in %s", who + n - 3);
+    else
+        say_to(words, DONE_BY_MAX, "%s", who);
+    return words;
 }
 
 void alerts_words(struct report *r, const struct alert *alerts, size_t n)
@@ -49,7 +54,7 @@ void alerts_words(struct report *r, const struct alert *alerts, size_t n)
     static const char *const levels[] = {"for the desk", "urgent", "emergency"};
     for (size_t i = 0; i < n; i++) {
         const struct alert *a = &alerts[i];
-        char at[WHEN_WORDS], taken[WHEN_WORDS] = "", resolved[WHEN_WORDS] = "", what[96], after[320];
+        char at[WHEN_WORDS], taken[WHEN_WORDS] = "", resolved[WHEN_WORDS] = "", what[96], by[DONE_BY_MAX], after[320];
         when_words(r->record, a->at, at);
         if (a->taken_at != INSTANT_NONE)
             when_words(r->record, a->taken_at, taken);
@@ -58,7 +63,7 @@ void alerts_words(struct report *r, const struct alert *alerts, size_t n)
         cause_words(a->cause, what);
         SAY(after, "%s", !taken[0] && !resolved[0] ? " Not taken by anybody yet." : "");
         if (taken[0])
-            SAY(after, " Taken %s%s%s.", taken, a->taken_by[0] ? " by " : "", staff(a->taken_by));
+            SAY(after, " Taken %s%s%s.", taken, a->taken_by[0] ? " by " : "", staff_words(a->taken_by, by));
         if (resolved[0])
             say_add(after, sizeof after, " Resolved %s%s%s.", resolved, a->outcome[0] ? ": " : "", a->outcome);
         bool open = a->resolved_at == INSTANT_NONE;

@@ -104,11 +104,14 @@ static void alerts_finding(struct report *r, const struct alert *alerts, size_t 
         open += alerts[i].resolved_at == INSTANT_NONE && alerts[i].level != ALERT_DESK;
     }
     int emergency = raised[ALERT_EMERGENCY], urgent = raised[ALERT_URGENT];
-    if (emergency + urgent == 0)
-        return;
-    say(&r->above, open ? TONE_URGENT : TONE_ATTENTION, "", "In this week there %s %d emergency and %d urgent alert%s%s; see below.",
-        emergency + urgent == 1 ? "was" : "were", emergency, urgent, plural(emergency + urgent == 1 ? 1 : 2),
-        open ? ", not all of them resolved" : ", resolved");
+    char counts[80] = "";
+    if (emergency)
+        SAY(counts, "%d emergency alert%s", emergency, plural(emergency));
+    if (urgent)
+        say_add(counts, sizeof counts, "%s%d urgent alert%s", emergency ? " and " : "", urgent, plural(urgent));
+    if (counts[0])
+        say(&r->above, open ? TONE_URGENT : TONE_ATTENTION, "", "%s in this week, %s; see below.", counts,
+            !open ? "resolved" : emergency + urgent == 1 ? "not resolved" : "not all of them resolved");
 }
 
 void findings_words(struct report *r, const struct alert *alerts, size_t n)

@@ -47,7 +47,7 @@ static const struct leaflet_words all[] = {
         .examples = {{"Alta, baja, pulso:", "132/84 71"},
                      {"Un error:", "Perdón, 138/84, no 183/84"},
                      {"Brazo:", "brazo 31 cm, manguito 22-32 cm"}},
-        .emergency = "Nadie vigila estos mensajes todo el tiempo. En una urgencia llame al",
+        .emergency = "Nadie vigila estos mensajes sin descanso. En una urgencia llame al",
         .closed = "Si está cerrado, llame al",
         .foot = "No cambie su medicina por una medición: pregúntenos. Lo que dice el folleto de su aparato va primero. Envíe AYUDA "
                 "para pedir ayuda, STOP para terminar.",

@@ -24,7 +24,7 @@ const char html_style[] =
     ".attention{border-color:var(--amber);border-left-style:double;background:var(--amber-tint);color:var(--amber)}\n"
     ".settled{border-color:var(--moss);background:var(--moss-tint);color:var(--moss)}\n"
     ".average{display:flex;flex-wrap:wrap;gap:0 1.5rem;align-items:baseline;margin:1rem 0 .5rem}\n"
-    ".large{font-size:3.4rem;line-height:1.1;font-weight:600;letter-spacing:-.01em}\n"
+    ".large{font-size:clamp(2.4rem,15vw,3.4rem);white-space:nowrap;line-height:1.1;font-weight:600;letter-spacing:-.01em}\n"
     ".large small{font-size:1rem;font-weight:400;color:var(--second);letter-spacing:0}\n"
     ".large.open{font-weight:400}\n"
     ".beside{flex:1 1 18rem}\n"

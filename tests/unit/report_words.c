@@ -236,10 +236,10 @@ static void alerts_are_told_with_what_came_of_them(void **state)
     report_fixture_text(&f, 3, 500, "my chest is tight");
     report_fixture_text(&f, 5, 500, "lovely weather");
     const struct report *r = report_fixture_make(&f);
-    claim(&r->alerts, "Thu 26 Nov 08:20, emergency: chest pain. Taken Thu 26 Nov 08:25 by …002. Resolved Thu 26 Nov 09:20: seen at the "
+    claim(&r->alerts, "Thu 26 Nov 08:20, emergency: chest pain. Taken Thu 26 Nov 08:25 by the phone ending in 002. Resolved Thu 26 Nov 09:20: seen at the "
                       "hospital.");
     claim(&r->alerts, "urgent: a severe reading, not measured again. Not taken by anybody yet.");
-    claim(&r->above, "1 emergency and 1 urgent alerts, not all of them resolved");
+    claim(&r->above, "1 emergency alert and 1 urgent alert in this week, not all of them resolved");
     assert_int_equal(r->n_quotes, 1);
     assert_string_equal(r->quotes[0].text, "my chest is tight");
     for (size_t i = 0; i < r->alerts.n; i++)
