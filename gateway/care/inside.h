@@ -61,6 +61,7 @@ bool state_worry_hourly(enum person_state s);
 void say_part(struct saying *s, enum text_kind kind);
 bool say_has(const struct saying *s, enum text_kind kind);
 enum text_kind say_kind(const struct saying *s);
+bool is_emergency(enum text_kind k); /* a text that sends the patient to ring for help now */
 void say_echo(struct saying *s, int16_t sys, int16_t dia, int16_t pulse);
 /* Starts the reply with this kind unless a higher rule has it already; true when it is the reply now. */
 bool turn_reply(struct turn *t, enum text_kind kind);

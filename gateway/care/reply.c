@@ -133,11 +133,6 @@ static void echo_before_worry(struct turn *t)
     s->more = (int16_t)(n - 1);
 }
 
-static bool is_emergency(enum text_kind k)
-{
-    return k == TEXT_W_FLAG || k == TEXT_W_SEVERE_FLAG || k == TEXT_W_SELF_HARM || k == TEXT_W_PREGNANT_SIGN;
-}
-
 /* A question may follow a worry reply. One that sends the patient to ring for help stands alone, nothing before it and
  * nothing after it: there a held number is for the desk. "The clinic sees this in working hours" would weaken
  * either. */

@@ -121,6 +121,11 @@ static bool waits_already(const struct turn *t, enum text_kind kind)
     return false;
 }
 
+bool is_emergency(enum text_kind k)
+{
+    return k == TEXT_W_FLAG || k == TEXT_W_SEVERE_FLAG || k == TEXT_W_SELF_HARM || k == TEXT_W_PREGNANT_SIGN;
+}
+
 struct outgoing *send_patient(struct turn *t, const struct saying *s, enum outgoing_class class_, bool unprompted)
 {
     if (unprompted && waits_already(t, say_kind(s)))

@@ -58,11 +58,15 @@ static bool said_just_now(const struct turn *t)
     return sent_within(t->r, say_kind(&t->say), t->m->now, SAME_AGAIN) && !echo_is_new(t);
 }
 
-static bool worry_within_hour(const struct record *r, int64_t now)
+/* Since they asked for silence; an emergency only after an emergency, for it must not wait behind less. */
+static bool worry_within_hour(const struct record *r, int64_t now, bool emergency)
 {
-    for (size_t i = 0; i < r->n_sent; i++)
-        if (r->sent[i].class_ == CLASS_WORRY && now - r->sent[i].at < HOURS)
+    for (size_t i = 0; i < r->n_sent; i++) {
+        const struct sent *s = &r->sent[i];
+        if (s->class_ == CLASS_WORRY && s->at >= r->person.state_since && now - s->at < HOURS &&
+            (!emergency || is_emergency(s->kind)))
             return true;
+    }
     return false;
 }
 
@@ -86,7 +90,8 @@ static const char *kept_back(const struct turn *t)
     enum person_state s = r->person.state;
 
     if (t->worry)
-        return state_worry_hourly(s) && worry_within_hour(r, t->m->now) ? "worry was answered within the hour"
+        return state_worry_hourly(s) && worry_within_hour(r, t->m->now, is_emergency(say_kind(&t->say)))
+                   ? "worry was answered within the hour"
                : said_just_now(t) ? "the same was said within a minute" : NULL;
     if (flooded(r))
         return "too many texts: only worry is answered";

@@ -216,7 +216,7 @@ static void an_edit_changes_what_a_person_may_and_tells_of_cuff_and_monitor(void
     (void)state;
     struct play p;
     play_joined(&p);
-    struct care_action a = {.kind = ACTION_EDIT, .person = p.r.person};
+    struct care_action a = {.kind = ACTION_EDIT, .version = -1, .person = p.r.person};
     a.person.state = PERSON_LEFT; /* not through an edit */
     a.person.cuff_low = 18, a.person.cuff_high = 26;
     a.person.validated = ANSWER_NO;
@@ -238,6 +238,10 @@ static void an_edit_changes_what_a_person_may_and_tells_of_cuff_and_monitor(void
     a.person.monitor_check_sys = 10, a.person.monitor_check_dia = 3, a.person.wrist = true;
     assert_int_equal(play_act(&p, a), CARE_DONE);
     assert_non_null(play_desk(&p, DESK_MONITOR));
+    a.version = person_mark(&p.r.person) ^ 1; /* somebody changed it since it was seen */
+    assert_int_equal(play_act(&p, a), CARE_CHANGED);
+    a.version = person_mark(&p.r.person);
+    assert_int_equal(play_act(&p, a), CARE_DONE);
     a.person.id = 99;
     assert_int_equal(play_act(&p, a), CARE_GONE);
     play_end(&p);

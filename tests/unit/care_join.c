@@ -256,8 +256,8 @@ static void a_stop_withdraws_all_that_is_unsent(void **state)
         struct play p;
         play_joined(&p);
         play_to(&p, at_local(&p, 11, 23, 23, 0)); /* quiet: what is unprompted waits */
-        play_act(&p, (struct care_action){.kind = ACTION_EDIT, .person = p.r.person});
-        struct care_action edit = {.kind = ACTION_EDIT, .person = p.r.person};
+        play_act(&p, (struct care_action){.kind = ACTION_EDIT, .version = -1, .person = p.r.person});
+        struct care_action edit = {.kind = ACTION_EDIT, .version = -1, .person = p.r.person};
         edit.person.validated = ANSWER_NO;
         play_act(&p, edit);
         assert_int_equal(play_last(&p, TEXT_MONITOR_UNVALIDATED)->state, OUTGOING_WAITING);

@@ -173,7 +173,7 @@ static void the_desk_adds_to_and_closes_weeks_that_are_over(void **state)
     said.sys = 131;
     assert_int_equal(play_act(&p, (struct care_action){.kind = ACTION_ADD, .reading = said, .note = "rang"}), CARE_DONE);
     assert_int_equal(p.r.week.version, 2);
-    struct care_action edit = {.kind = ACTION_EDIT, .person = p.r.person};
+    struct care_action edit = {.kind = ACTION_EDIT, .version = -1, .person = p.r.person};
     edit.person.cuff_high = 33; /* the week keeps the cuff it was measured with */
     play_act(&p, edit);
     assert_true(p.r.week.cuff_high == 42);

@@ -171,7 +171,7 @@ static void night_work_has_its_own_windows(void **state)
     (void)state;
     struct play p;
     play_joined(&p);
-    struct care_action edit = {.kind = ACTION_EDIT, .person = p.r.person};
+    struct care_action edit = {.kind = ACTION_EDIT, .version = -1, .person = p.r.person};
     edit.person.morning_from = 15 * 60, edit.person.morning_to = 20 * 60;
     edit.person.evening_from = 6 * 60, edit.person.evening_to = 11 * 60;
     edit.person.remind_morning = 16 * 60, edit.person.remind_evening = 8 * 60 + 30;

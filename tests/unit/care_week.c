@@ -317,7 +317,7 @@ static void hold_start_waits_until_cuff_and_monitor_are_settled(void **state)
     assert_int_equal(play_reply(&p, text)->kind, TEXT_PRACTICE_READING);
     play_says(&p, .arm = 31, .cuff = {22, 42});
     assert_int_equal(p.r.week.state, WEEK_READY);
-    struct care_action edit = {.kind = ACTION_EDIT, .person = p.r.person};
+    struct care_action edit = {.kind = ACTION_EDIT, .version = -1, .person = p.r.person};
     edit.person.validated = ANSWER_YES;
     play_act(&p, edit);
     assert_int_equal(p.r.week.state, WEEK_WAITING);

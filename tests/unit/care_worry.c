@@ -437,6 +437,29 @@ static void worry_is_answered_and_alerted_whoever_sends_it(void **state)
     }
 }
 
+static void who_stopped_hears_one_worry_an_hour_and_an_emergency_at_once(void **state)
+{
+    (void)state;
+    struct play p;
+    play_joined(&p);
+    play_says(&p, .r = {{190, 100}});
+    play_wait(&p, 2);
+    play_says(&p, .keyword = KEYWORD_STOP);
+    play_wait(&p, 2);
+    int64_t text = play_says(&p, .r = {{78, 50}}); /* the reply before STOP does not count */
+    assert_int_equal(play_reply(&p, text)->kind, TEXT_W_LOW);
+    play_wait(&p, 10);
+    text = play_says(&p, .r = {{77, 50}});
+    assert_null(play_reply(&p, text));
+    assert_string_equal(play_outcome(&p, text), "worry was answered within the hour");
+    text = play_says(&p, .flags = FLAG_CHEST_PAIN); /* does not wait behind it */
+    assert_int_equal(play_reply(&p, text)->kind, TEXT_W_SEVERE_FLAG);
+    play_wait(&p, 10);
+    text = play_says(&p, .flags = FLAG_SPEECH);
+    assert_null(play_reply(&p, text));
+    play_end(&p);
+}
+
 static void an_unknown_number_is_named_as_that_to_staff(void **state)
 {
     (void)state;
@@ -526,6 +549,7 @@ int main(void)
         cmocka_unit_test(distress_is_answered_shortly_and_alerted),
         cmocka_unit_test(symptoms_and_medicine_go_to_the_desk),
         cmocka_unit_test(worry_is_answered_and_alerted_whoever_sends_it),
+        cmocka_unit_test(who_stopped_hears_one_worry_an_hour_and_an_emergency_at_once),
         cmocka_unit_test(an_unknown_number_is_named_as_that_to_staff),
         cmocka_unit_test(worry_passes_the_flood_limits),
         cmocka_unit_test(a_text_in_another_language_gets_worry_in_both),
