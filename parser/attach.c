@@ -70,7 +70,10 @@ static enum place place_among(const struct parse *p, const struct when *w, const
     bool ahead = before < p->pair_n && p->pair[before].first < c->end;
     uint32_t left = behind ? p->pair[before - 1].end : c->first;
     if (token_is(p, w->end, ':') || (token_is(p, w->end, '-') && ahead)) { /* a heading */
-        return before < p->pair_n && p->pair[before].first <= w->end + 4 ? PLACE_BEFORE : PLACE_BEHIND;
+        if (before < p->pair_n && p->pair[before].first <= w->end + 4) {
+            return PLACE_BEFORE;
+        }
+        return before > 0 ? PLACE_BEHIND : PLACE_NONE;
     }
     if (ahead && behind && mark_before(p, w->first, KIND_ALSO) != NULL) {
         behind = false; /* "130/80 and today 127/81" */
@@ -238,7 +241,7 @@ void moments_attach(struct parse *p) {
                 base.slot = SLOT_NONE;
             }
             heading = when_under(*w, &base);
-        } else if (place == PLACE_BEHIND && before <= MEANING_READINGS) {
+        } else if (place == PLACE_BEHIND && before > 0 && before <= MEANING_READINGS) {
             when_cover(p, w, before, led);
         }
     }

@@ -158,7 +158,7 @@ static bool is_reading_number(const struct parse *p, const struct mark *m) {
     for (size_t i = 0; i < p->figure_n; i++) {
         const struct figure *f = &p->figure[i];
         if (f->first == m->first) {
-            return f->label != LABEL_NONE || f->role != ROLE_FREE || f->partner == 1;
+            return f->label != LABEL_NONE || (f->role != ROLE_FREE && f->role != ROLE_PHONE) || f->partner == 1;
         }
     }
     return false;

@@ -309,7 +309,7 @@ static void amend_find(struct parse *p, bool replaced) {
     if (!correct && !nothing) {
         return;
     }
-    p->out->amend = own > 0 ? AMEND_CORRECT : nothing ? AMEND_VOID : AMEND_CORRECT;
+    p->out->amend = own > 0 || (!nothing && p->pair_n > 0) ? AMEND_CORRECT : AMEND_VOID; /* typed wrong, nothing in its place: void */
 }
 
 /* "132/84 twice", "then the same again": the reading before the words counts twice, when it is the only one. */

@@ -234,6 +234,14 @@ static const char *group_find(void *context, const char *name, size_t size) {
     return NULL;
 }
 
+static const char *alias_find(void *context, const char *word, size_t size) {
+    struct loader *d = context;
+    const struct word *found[LEXICON_FOUND];
+    size_t n = words_find(&d->l->words, word, size, found, LEXICON_FOUND);
+    bool alias = n > 0 && !found[n - 1]->prefix && found[n - 1]->alias != 0;
+    return alias ? d->l->words.at[found[n - 1]->alias - 1].key : word;
+}
+
 /* "@body = left | right" */
 static bool group_read(struct loader *d, char *text) {
     char *equals = strchr(text, '=');
@@ -320,7 +328,7 @@ static bool phrase_line(struct loader *d, char *text) {
         word->alias = d->same;
         return true;
     }
-    const char *wrong = phrase_read(d->phrase, text, group_find, d);
+    const char *wrong = phrase_read(d->phrase, text, group_find, alias_find, d);
     return wrong == NULL ? phrase_store(d) : loader_fail(d, "%s: '%.60s'", wrong, text);
 }
 

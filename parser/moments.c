@@ -4,13 +4,13 @@
  * in the future. A number that turns out to be a date or a clock time is taken out of the running for a pressure; a
  * number is never made a time when it can be half of a pair in range. Whose moment it is, attach.c decides.
  */
-#include "parser/steps.h"
+#include "parser/moments.h"
 
 #include <string.h>
 
 enum { MORNING_HOURS_END = 12 * 60, EVENING_BEGINS = 16 * 60, NIGHT_ENDS = 4 * 60 };
 
-static struct figure *figure_starting(struct parse *p, uint32_t first) {
+struct figure *figure_starting(struct parse *p, uint32_t first) {
     size_t low = 0, high = p->figure_n;
     while (low < high) {
         size_t middle = (low + high) / 2;
@@ -23,25 +23,28 @@ static struct figure *figure_starting(struct parse *p, uint32_t first) {
     return low < p->figure_n && p->figure[low].first == first ? &p->figure[low] : NULL;
 }
 
-static struct figure *free_at(struct parse *p, uint32_t first) {
+struct figure *free_at(struct parse *p, uint32_t first) {
     struct figure *f = figure_starting(p, first);
     return f != NULL && f->role == ROLE_FREE && !f->garbled ? f : NULL;
 }
 
-/* A whole number at `first` within [low, high], in digits or words. */
-static struct figure *whole_at(struct parse *p, uint32_t first, int low, int high) {
+struct figure *whole_at(struct parse *p, uint32_t first, int low, int high) {
     struct figure *f = free_at(p, first);
     return f != NULL && !f->decimal && f->value >= low && f->value <= high ? f : NULL;
 }
 
-static struct when *when_add(struct parse *p, uint32_t first, uint32_t end) {
+struct when *when_add(struct parse *p, uint32_t first, uint32_t end) {
     struct when *w = &p->when[p->when_n++];
     *w = (struct when){.first = first, .end = end, .day = DAY_UNSAID, .minute = MINUTE_UNSAID};
     return w;
 }
 
-static bool glued_at(const struct parse *p, uint32_t i) {
+bool glued_at(const struct parse *p, uint32_t i) {
     return i < p->t.n && p->t.at[i].glued;
+}
+
+bool slash_at(const struct parse *p, uint32_t i) {
+    return token_is(p, i, '/') || token_is(p, i, '\\') || token_is(p, i, '|');
 }
 
 /* am or pm at token i: CLOCK_AM or CLOCK_PM, or -1. One letter counts only when glued ("7a"). */
@@ -114,45 +117,9 @@ static void clock_take(struct parse *p, uint32_t first, uint32_t end, int hour, 
     }
 }
 
-static bool slash_at(const struct parse *p, uint32_t i) {
-    return token_is(p, i, '/') || token_is(p, i, '\\') || token_is(p, i, '|');
-}
-
 /* Whether token i begins with a written 0: "07:10" is of the morning. */
 static bool zero_led(const struct parse *p, uint32_t i) {
     return p->t.at[i].kind == TOKEN_NUMBER && p->t.at[i].digits >= 2 && p->f.text[p->t.at[i].start] == '0';
-}
-
-/* Two-digit years up to 40 are of this century. */
-static int year_full(int year) {
-    return year < 100 ? (year > 40 ? 1900 : 2000) + year : year;
-}
-
-static int days_back(const struct parse *p, int year, int month, int day) {
-    if (year == 0) {
-        return calendar_back(p->received, month, day);
-    }
-    if (!calendar_valid(year, month, day)) {
-        return 1;
-    }
-    struct moment r = p->received;
-    return (int)(calendar_days(year, month, day) - calendar_days(r.year, r.month, r.day));
-}
-
-/* The most recent valid order of two numbers as day and month, not in the future; 1 when there is none. */
-static int date_orders(const struct parse *p, int a, int b, int year) {
-    int best = 1;
-    for (int turn = 0; turn < 2; turn++) {
-        int month = turn == 0 ? b : a, day = turn == 0 ? a : b;
-        if (month < 1 || month > 12 || day < 1 || day > 31 || !calendar_valid(2024, month, day)) {
-            continue;
-        }
-        int back = days_back(p, year, month, day);
-        if (back <= 0 && (best > 0 || back > best)) {
-            best = back;
-        }
-    }
-    return best;
 }
 
 /* "7:30", "7.10", "20:15:30", "7h30": hour, mark, two digits. */
@@ -275,158 +242,6 @@ static bool clock_hour(struct parse *p, uint32_t i) {
     }
     clock_take(p, i, f->end, (int)f->value, 0, f->value > 12 || zero_led(p, i));
     return true;
-}
-
-static void date_take(struct parse *p, uint32_t first, uint32_t end, int back) {
-    for (size_t i = 0; i < p->figure_n; i++) {
-        if (p->figure[i].first >= first && p->figure[i].first < end) {
-            p->figure[i].role = ROLE_DATE;
-        }
-    }
-    struct when *w = when_add(p, first, end);
-    w->day = (int16_t)(back < -3000 ? -3000 : back);
-    w->date = true;
-}
-
-/* "25/12/26", "2026-12-25", "25.12.2026". */
-static bool date_three(struct parse *p, uint32_t i) {
-    struct figure *a = free_at(p, i), *b = free_at(p, i + 2), *c = figure_starting(p, i + 4);
-    if (a == NULL || b == NULL || c == NULL || a->spelled || c->spelled || !token_is(p, i + 3, p->t.at[i + 1].mark) ||
-        (p->t.at[i + 1].mark != '/' && p->t.at[i + 1].mark != '-' && p->t.at[i + 1].mark != '.') || !glued_at(p, i + 1) ||
-        !glued_at(p, i + 2) || !glued_at(p, i + 4)) {
-        return false;
-    }
-    int back = 1;
-    if (a->digits == 4 && a->value > 1999) {
-        back = days_back(p, (int)a->value, (int)b->value, (int)c->value);
-    } else if (a->value <= 31 && b->value <= 31 && a->digits <= 2 && b->digits <= 2 && (c->digits == 4 || c->digits == 2)) {
-        int year = year_full((int)c->value);
-        back = date_orders(p, (int)a->value, (int)b->value, year);
-        if (back > 0 || back < -730) { /* a date of birth: neither a moment nor a pair */
-            a->role = b->role = c->role = ROLE_OTHER;
-            return false;
-        }
-    }
-    if (back > 0) {
-        return false;
-    }
-    date_take(p, i, i + 5, back);
-    return true;
-}
-
-/* Whether a pair, or the first of one, stands behind token i within its line, or another date leads a line: then a
- * small a/b before it is a date. */
-static bool reading_follows(struct parse *p, uint32_t i) {
-    for (uint32_t k = i; k < p->t.n && k < i + 12 && p->t.at[k].kind != TOKEN_BREAK; k++) {
-        const struct figure *f = figure_starting(p, k);
-        if (f != NULL && f->role == ROLE_FREE && f->value >= 40 && f->value <= 320) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static bool reading_before(struct parse *p, uint32_t i) {
-    for (uint32_t k = i; k-- > 0 && k + 12 > i && p->t.at[k].kind != TOKEN_BREAK;) {
-        const struct figure *f = figure_starting(p, k);
-        if (f != NULL && f->role == ROLE_FREE && f->value >= 40 && f->value <= 320) {
-            return true;
-        }
-    }
-    return false;
-}
-
-/* "20/11", "11/23": only with a reading beside it, for alone it is a pair with digits missing. */
-static bool date_two(struct parse *p, uint32_t i) {
-    struct figure *a = whole_at(p, i, 1, 31), *b = whole_at(p, i + 2, 1, 31);
-    bool mark = token_is(p, i + 1, '/') || token_is(p, i + 1, '-') || token_is(p, i + 1, '.');
-    if (i > 0 && p->t.at[i - 1].kind == TOKEN_NUMBER) {
-        return false; /* 13 1/2 */
-    }
-    if (a == NULL || b == NULL || !mark || a->spelled || b->spelled || !glued_at(p, i + 1) || !glued_at(p, i + 2) ||
-        slash_at(p, i + 3) || (i > 0 && slash_at(p, i - 1)) || (!token_is(p, i + 1, '/') && p->t.at[i + 2].digits != 2)) {
-        return false;
-    }
-    const struct mark *unit = mark_at(p, i + 3, KIND_UNIT);
-    int back = date_orders(p, (int)a->value, (int)b->value, 0);
-    if (back > 0 || (unit != NULL && unit->a != ROLE_DURATION) || (!reading_follows(p, i + 3) && !reading_before(p, i))) {
-        return false;
-    }
-    if (token_is(p, i + 1, '-') && !reading_follows(p, i + 3)) {
-        return false;
-    }
-    date_take(p, i, i + 3, back);
-    return true;
-}
-
-static bool ordinal_suffix(const struct parse *p, uint32_t i) {
-    return glued_at(p, i) && (token_word(p, i, "st") || token_word(p, i, "nd") || token_word(p, i, "rd") || token_word(p, i, "th"));
-}
-
-/* "25th Dec", "25 de diciembre", "Dec 25", "December 25th". */
-static bool date_month(struct parse *p, uint32_t i) {
-    struct figure *day = whole_at(p, i, 1, 31);
-    const struct mark *month = NULL;
-    uint32_t end = i;
-    if (day != NULL && !slash_at(p, day->end)) {
-        end = ordinal_suffix(p, day->end) ? day->end + 1 : day->end;
-        end = token_word(p, end, "of") || token_word(p, end, "de") ? end + 1 : end;
-        month = mark_at(p, end, KIND_MONTH);
-        end = month != NULL ? month->end : end;
-    } else if ((month = mark_at(p, i, KIND_MONTH)) != NULL) {
-        uint32_t at = token_word(p, month->end, "the") || token_is(p, month->end, '.') ? month->end + 1 : month->end;
-        day = whole_at(p, at, 1, 31);
-        if (day == NULL || slash_at(p, day->end) || token_word(p, day->end, "over")) {
-            return false;
-        }
-        end = ordinal_suffix(p, day->end) ? day->end + 1 : day->end;
-    }
-    if (day == NULL || month == NULL) {
-        return false;
-    }
-    struct figure *year = figure_starting(p, token_is(p, end, ',') ? end + 1 : end);
-    bool dated = year != NULL && year->digits == 4 && year->value > 1999 && year->value < 2100;
-    int back = days_back(p, dated ? (int)year->value : 0, month->a, (int)day->value);
-    if (back > 0) {
-        return false;
-    }
-    date_take(p, i, dated ? year->end : end, back);
-    return true;
-}
-
-/* "the 26th", "Thurs 26th", "26th:", "el dia 26", where no month is said. */
-static bool date_day(struct parse *p, uint32_t i) {
-    struct figure *day = whole_at(p, i, 1, 31);
-    if (day == NULL || day->spelled || slash_at(p, day->end)) {
-        return false;
-    }
-    bool weekday = i > 0 && (mark_before(p, i, KIND_WEEKDAY) != NULL || (token_is(p, i - 1, ',') && mark_before(p, i - 1, KIND_WEEKDAY) != NULL) ||
-        (token_word(p, i - 1, "the") && mark_before(p, i - 1, KIND_WEEKDAY) != NULL));
-    bool suffix = ordinal_suffix(p, day->end);
-    bool dia = i > 0 && token_word(p, i - 1, "dia") && i > 1 && token_word(p, i - 2, "el");
-    if (!(suffix && (weekday || day->value > 4 || (i > 0 && (token_word(p, i - 1, "the") || token_word(p, i - 1, "on"))))) &&
-        !dia && !(weekday && !suffix && token_is(p, day->end, ':'))) {
-        return false;
-    }
-    uint32_t end = suffix ? day->end + 1 : day->end;
-    if (suffix && day->value <= 4 && !weekday && (mark_at(p, end, KIND_ORDINAL) != NULL || token_word(p, end, "time") ||
-        token_word(p, end, "one") || token_word(p, end, "reading"))) {
-        return false;
-    }
-    struct moment r = p->received;
-    int month = r.month, year = r.year;
-    for (int tries = 0; tries < 3; tries++) {
-        if (calendar_valid(year, month, (int)day->value)) {
-            int back = days_back(p, year, month, (int)day->value);
-            if (back <= 0) {
-                date_take(p, i, end, back);
-                return true;
-            }
-        }
-        year -= month == 1;
-        month = month == 1 ? 12 : month - 1;
-    }
-    return false;
 }
 
 /* "two days ago", "hace 3 dias". */
@@ -591,7 +406,7 @@ void moments_find(struct parse *p) {
         size_t before = p->when_n;
         if (p->t.at[i].kind == TOKEN_NUMBER || (p->starts[i] & (KIND_IS(KIND_NUMBER) | KIND_IS(KIND_CLOCK) | KIND_IS(KIND_MONTH) |
                                                               KIND_IS(KIND_AGO) | KIND_IS(KIND_WEEKDAY) | KIND_IS(KIND_WHEN)))) {
-            bool found = ago_at(p, i) || date_three(p, i) || date_month(p, i) || date_day(p, i) || clock_words(p, i) ||
+            bool found = ago_at(p, i) || date_sure(p, i) || clock_words(p, i) ||
                          clock_marked(p, i) || clock_four(p, i) || date_two(p, i) || clock_hour(p, i) || weekday_at(p, i) ||
                          part_at(p, i);
             if (found && p->when_n > before) {

@@ -15,6 +15,7 @@ enum place { PLACE_FIRST = 1, PLACE_SECOND = 2, PLACE_LATER = 4 };
 struct reader {
     struct phrase *p;
     phrase_group group;
+    phrase_alias alias;
     void *context;
     const char *at;
     const char *wrong;
@@ -120,10 +121,11 @@ static unsigned read_word(struct reader *r, unsigned place) {
         r->wrong = "a phrase that begins with WORD* needs three letters before the *";
         return place;
     }
-    put(r, word, n);
+    const char *same = prefix ? word : r->alias(r->context, word, n);
+    put_text(r, same);
     put_text(r, prefix ? "[^ ]* " : " ");
     r->at += prefix;
-    return word_note(r, word, prefix, place);
+    return word_note(r, same, prefix, place);
 }
 
 static unsigned read_named(struct reader *r, unsigned place) {
@@ -259,8 +261,8 @@ static void seconds_read(struct reader *r, const char *text) {
     }
 }
 
-const char *phrase_read(struct phrase *p, const char *text, phrase_group group, void *context) {
-    struct reader r = {.p = p, .group = group, .context = context, .at = text};
+const char *phrase_read(struct phrase *p, const char *text, phrase_group group, phrase_alias alias, void *context) {
+    struct reader r = {.p = p, .group = group, .alias = alias, .context = context, .at = text};
     p->size = p->firsts = 0;
     unsigned after = read_alternatives(&r, '\0', PLACE_FIRST);
     if (r.wrong == NULL && *r.at != '\0') {

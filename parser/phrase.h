@@ -39,7 +39,11 @@ unsigned phrase_sieve(const char *word, size_t size);
 /* Finds the group `name` (folded, `size` bytes): its text, or NULL. */
 typedef const char *(*phrase_group)(void *context, const char *name, size_t size);
 
+/* The word that `word` is read as in texts: itself, or what it is a misspelling of. */
+typedef const char *(*phrase_alias)(void *context, const char *word, size_t size);
+
 /* Reads `text` (folded, NUL-ended). NULL, or what is wrong with it. */
-const char *phrase_read(struct phrase *p, const char *text, phrase_group group, void *context);
+const char *phrase_read(struct phrase *p, const char *text, phrase_group group, phrase_alias alias,
+                        void *context);
 
 #endif

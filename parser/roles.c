@@ -52,17 +52,20 @@ static bool in_pair(const struct parse *p, size_t i) {
 static bool unit_holds(const struct parse *p, size_t i, const struct mark *unit) {
     const struct figure *f = &p->figure[i];
     bool spaced = !p->t.at[f->end].glued;
+    if (in_pair(p, i)) { /* only a dose in mg, per cent up to 100, and a glued degree part a/b from the pressures */
+        bool degree = (unit->a == ROLE_CELSIUS || unit->a == ROLE_FAHRENHEIT) && !spaced;
+        return (unit->a == ROLE_DOSE && unit->b == 0) || (unit->a == ROLE_PERCENT && f->value <= 100) || degree ||
+               unit->a == ROLE_CM || unit->a == ROLE_MMHG || unit->a == ROLE_KPA || unit->a == ROLE_BPM;
+    }
     switch (unit->a) {
     case ROLE_INCH:
-        return f->value <= 40 && !in_pair(p, i);
-    case ROLE_DURATION:
-        return !in_pair(p, i);
+        return f->value <= 40;
     case ROLE_CELSIUS:
     case ROLE_FAHRENHEIT:
-        return f->value < 120 && (!spaced || p->t.at[f->end].size > 1) && (!in_pair(p, i) || !spaced);
+        return f->value < 120 && (!spaced || p->t.at[f->end].size > 1);
+    case ROLE_DOSE:
     case ROLE_COUNT:
-    case ROLE_AGE:
-        return !in_pair(p, i) || p->t.at[f->end].size > 4;
+        return unit->b == 0 || f->value < 40;
     default:
         return true;
     }
@@ -163,6 +166,9 @@ static void leads_read(struct parse *p) {
 static void long_numbers(struct parse *p) {
     for (size_t i = 0; i < p->figure_n; i++) {
         struct figure *f = &p->figure[i];
+        if (f->digits == 3 && (f->value == 999 || f->value == 911) && !in_pair(p, i)) {
+            f->role = ROLE_PHONE; /* the emergency number; no pulse is so fast */
+        }
         if (f->role != ROLE_FREE || f->spelled || f->digits < 4) {
             continue;
         }
