@@ -398,6 +398,8 @@ static void a_summary_goes_in_the_form_that_each_place_takes(void **state)
     assert_int_equal(unlink(path), 0);
     snprintf(path, sizeof path, "%s/outbox/maple-week-1.json", state_dir);
     assert_int_equal(unlink(path), 0);
+    snprintf(path, sizeof path, "%s/outbox/maple-week-1.txt", state_dir);
+    assert_int_equal(unlink(path), 0);
     snprintf(path, sizeof path, "%s/outbox", state_dir);
     assert_int_equal(rmdir(path), 0); /* nothing else is there */
     rmdir(state_dir);
