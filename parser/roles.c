@@ -411,7 +411,7 @@ void enumerators_find(struct parse *p) {
         if (f->role != ROLE_FREE || f->decimal) {
             continue;
         }
-        if (f->value > 31 && p->t.at[f->end].glued && f->end < p->t.n && mark_at(p, f->end, KIND_ORDINAL) != NULL) {
+        if (f->value > 31 && f->end < p->t.n && p->t.at[f->end].glued && mark_at(p, f->end, KIND_ORDINAL) != NULL) {
             f->role = ROLE_OTHER; /* "my 80th birthday" */
             continue;
         }
