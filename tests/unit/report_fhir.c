@@ -126,6 +126,19 @@ static void the_average_is_a_panel_of_means_over_its_period(void **state)
     closed();
 }
 
+/* R4: a dateTime with a time has seconds and a zone. In a zone of an hour east the same instant is written an hour later; from a
+ * change of the clocks on, by another offset. */
+static void times_carry_the_offset_of_their_day(void **state)
+{
+    (void)state;
+    open_week();
+    f.week.record.zone = (struct offsets){.n = 2, .at = {{.seconds = 3600}, {.from = fixture_instant(&f.week, 2, 0), .seconds = -1800}}};
+    bundle_of(NULL, 0);
+    assert_string_equal(at(resource(1), "effectiveDateTime"), "2026-11-24T08:10:00+01:00");
+    assert_string_equal(at(resource(5), "effectiveDateTime"), "2026-11-25T06:40:00-00:30");
+    closed();
+}
+
 static void status_follows_the_week(void **state)
 {
     static const struct {
@@ -254,6 +267,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_accepted_reading_is_an_observation_of_the_profile),
         cmocka_unit_test(the_average_is_a_panel_of_means_over_its_period),
+        cmocka_unit_test(times_carry_the_offset_of_their_day),
         cmocka_unit_test(status_follows_the_week),
         cmocka_unit_test(every_reference_points_into_the_bundle_and_every_entry_replaces),
         cmocka_unit_test(names_are_those_of_another_maker),
