@@ -230,7 +230,8 @@ static bool glued_garble(const struct parse *p, const struct figure *f) {
     if (f->end < p->t.n && k->kind == TOKEN_MARK && k->mark == '?' && k->glued && is_number(p, f->end + 1) && k[1].glued) {
         return true;
     }
-    return false;
+    bool behind_slash = f->first > 0 && token_is(p, f->first - 1, '/') && p->t.at[f->first].glued;
+    return f->digits == 1 && behind_slash && token_is(p, f->end, '?') && k->glued; /* "138/8?" */
 }
 
 void figures_find(struct parse *p) {

@@ -109,7 +109,13 @@ static bool foreign_before(const struct parse *p, const struct pair *r, const st
 
 /* A word behind the pair: "120/80 is my usual", "150/90 at the surgery". */
 static bool foreign_behind(const struct parse *p, const struct pair *r, const struct scope *s) {
+    if (token_is(p, r->end, '(') && mark_at(p, r->end + 1, KIND_PERSON) != NULL) {
+        return true; /* "139/84 (my mum)" */
+    }
     for (uint32_t i = r->end; i < s->end; i++) {
+        if (token_is(p, i, '(') && mark_at(p, i + 1, KIND_PERSON) != NULL && token_is(p, mark_at(p, i + 1, KIND_PERSON)->end, ')')) {
+            return true;
+        }
         const struct mark *m = mark_at(p, i, KIND_WHOSE);
         if (m != NULL && m->a == WHOSE_SELF) {
             return false;
@@ -172,6 +178,11 @@ static bool uncertain_near(const struct parse *p, const struct pair *r, const st
     return false;
 }
 
+/* A lone number's one doubt becomes this one. */
+static void pair_uncertain(struct pair *r) {
+    r->doubt = r->lone ? DOUBT_UNCERTAIN : r->doubt | DOUBT_UNCERTAIN;
+}
+
 /* "132/84 or 134/88": only "or" and small words between. */
 static void choices(struct parse *p) {
     for (size_t r = 0; r + 1 < p->pair_n; r++) {
@@ -180,14 +191,14 @@ static void choices(struct parse *p) {
             bool or = token_word(p, i, "or") || token_word(p, i, "o") || token_word(p, i, "u");
             bool range = token_word(p, i, "and") || token_word(p, i, "to") || token_word(p, i, "y") || token_word(p, i, "a");
             uint32_t low = a->first > 3 ? a->first - 3 : 0;
-            range = range && mark_last(p, low, a->end, a->first, KIND_UNCERTAIN, UNCERTAIN_RANGE) != NULL;
+            range = range && mark_last(p, low, b->end, a->first, KIND_UNCERTAIN, UNCERTAIN_RANGE) != NULL;
             if (range) {
-                a->doubt |= DOUBT_UNCERTAIN;
-                b->doubt |= DOUBT_UNCERTAIN;
+                pair_uncertain(a);
+                pair_uncertain(b);
             }
             if (or && tokens_empty(p, a->end, i, 0) && tokens_empty(p, i + 1, b->first, KIND_IS(KIND_UNCERTAIN) | KIND_IS(KIND_MEASURE))) {
-                a->doubt |= DOUBT_UNCERTAIN;
-                b->doubt |= DOUBT_UNCERTAIN;
+                pair_uncertain(a);
+                pair_uncertain(b);
             }
         }
     }
@@ -262,13 +273,17 @@ static void lone_numbers(struct parse *p) {
                      KIND_IS(KIND_JOIN) | KIND_IS(KIND_ARM) | KIND_IS(KIND_PAST);
     for (size_t i = 0; i < p->figure_n; i++) {
         struct figure *f = &p->figure[i];
-        if (f->partner != -2 || f->garbled || f->decimal || f->value < 40 || f->value > 999) {
+        if (f->partner != -2 || f->garbled || f->decimal || f->value < 40 || f->digits > 4) {
             continue;
         }
         const struct clause *c = &p->clause[p->clause_of[f->first]];
         bool bare = tokens_empty(p, c->first, f->first, kinds) && tokens_empty(p, f->end, c->end, kinds);
         bool told = f->first > 0 && (p->covers[f->first - 1] & (KIND_IS(KIND_MEASURE) | KIND_IS(KIND_UNCERTAIN)));
-        if (!bare && !told) {
+        if (bare && f->digits == 4 && !f->spelled) { /* a pair without its separator; none is invented */
+            p->out->doubt |= DOUBT_UNREADABLE;
+            continue;
+        }
+        if ((!bare && !told) || f->value > 999) {
             continue;
         }
         struct pair *r = &p->pair[p->pair_n++];
@@ -290,7 +305,7 @@ static void pairs_order(struct parse *p) {
 
 /* What the whole text says of an earlier text: replaced, or void. */
 static void amend_find(struct parse *p, bool replaced) {
-    bool correct = replaced, nothing = false;
+    bool correct = replaced, nothing = false, wrong = false;
     size_t own = 0;
     for (size_t r = 0; r < p->pair_n; r++) {
         own += p->pair[r].state == PAIR_OWN || p->pair[r].state == PAIR_DOUBTED;
@@ -301,6 +316,7 @@ static void amend_find(struct parse *p, bool replaced) {
             continue;
         }
         correct = correct || (m->a == AMENDS_CORRECT && !p->answered_amend);
+        wrong = wrong || (m->a == AMENDS_CORRECT && m->end >= m->first + 3); /* "last one was wrong", with nothing in its place */
         nothing = nothing || m->a == AMENDS_VOID || (m->a == AMENDS_IGNORE && m->b == 0 && m->end < p->t.n && !p->answered_amend && !replaced);
     }
     if (p->pair_n > 0 && p->pair[0].first > 0 && token_is(p, p->pair[0].first - 1, '*') && p->pair[0].first == 1) {
@@ -309,7 +325,7 @@ static void amend_find(struct parse *p, bool replaced) {
     if (!correct && !nothing) {
         return;
     }
-    p->out->amend = own > 0 || (!nothing && p->pair_n > 0) ? AMEND_CORRECT : AMEND_VOID; /* typed wrong, nothing in its place: void */
+    p->out->amend = own > 0 || (!nothing && p->pair_n > 0) ? AMEND_CORRECT : nothing || wrong ? AMEND_VOID : AMEND_NONE;
 }
 
 /* "132/84 twice", "then the same again": the reading before the words counts twice, when it is the only one. */

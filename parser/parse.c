@@ -80,6 +80,7 @@ static bool mark_covered(const struct mark *a, const struct mark *b) {
     case KIND_MEASURE: return longer && (a->kind == b->kind || a->kind == KIND_EVENT);
     case KIND_EVENT: return longer && (a->kind == b->kind || a->kind == KIND_WHEN);
     case KIND_UNCERTAIN: return longer && (a->kind == b->kind || a->kind == KIND_WHOSE);
+    case KIND_WHOSE: return longer && (a->kind == b->kind || (a->kind == KIND_AMEND && b->a == WHOSE_TARGET));
     default: return longer && a->kind == b->kind && a->kind != KIND_KEYWORD;
     }
 }
