@@ -58,6 +58,7 @@ static int enrol_write(struct batch *b, struct person *p, bool joined)
     if (r == &fresh) {
         p->id = b->next_id++;
         course_blank(&fresh.course, p->id);
+        week_blank(&fresh.week, p->id);
     }
     r->person = *p;
     record_complete(b->f->config, r, b->now);
