@@ -72,6 +72,13 @@ static json_t *reading_components(const struct reading *x)
     return list;
 }
 
+static const char *reading_status(const struct reading *x)
+{
+    if (x->standing == STANDING_ACCEPTED)
+        return "final";
+    return x->standing == STANDING_HELD ? "preliminary" : "entered-in-error";
+}
+
 json_t *fhir_reading(const struct report *r, const struct report_reading *line, enum fhir_links links)
 {
     const struct reading *x = line->reading;
@@ -84,7 +91,7 @@ json_t *fhir_reading(const struct report *r, const struct report_reading *line, 
     time_utc(x->received ? x->received : x->at, received);
     json_t *o = fhir_begin(&n, links), *notes = json_array();
     json_object_set_new(o, "meta", json_pack("{s:[s]}", "profile", "http://hl7.org/fhir/StructureDefinition/bp"));
-    json_object_set_new(o, "status", json_string("final"));
+    json_object_set_new(o, "status", json_string(reading_status(x)));
     json_object_set_new(o, "category", fhir_vital_signs());
     json_object_set_new(o, "code", fhir_coded(LOINC, "85354-9", "Blood pressure panel with all children optional"));
     json_object_set_new(o, "subject", fhir_reference(&of, links));

@@ -17,6 +17,7 @@ enum fhir_links { FHIR_TRANSACTION, FHIR_SERVED };
 
 /* New references; NULL without memory. */
 json_t *fhir_patient(const struct person *p, const struct clinic *c, const char *public_url, enum fhir_links links);
+/* Of any standing; its status tells which: final, preliminary (held), entered-in-error. */
 json_t *fhir_reading(const struct report *r, const struct report_reading *x, enum fhir_links links);
 json_t *fhir_mean(const struct report *r, enum fhir_links links); /* the average; NULL too when nothing is counted */
 

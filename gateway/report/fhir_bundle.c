@@ -36,15 +36,24 @@ static void result_add(struct making *m, const struct fhir_name *n, json_t *reso
     json_array_append_new(m->results, fhir_reference(n, FHIR_TRANSACTION));
 }
 
+/* In a later version: what an earlier one may have sent as good must be called back where it went, not left out in silence. */
+static bool called_back(const struct report *r, const struct reading *x)
+{
+    bool taken_back = x->standing == STANDING_VOID || x->standing == STANDING_REPLACED ||
+                      (x->standing == STANDING_HELD && x->held & HELD_AMENDED);
+    return r->record->week.version > 1 && taken_back && of_week(r->record, x) && x->sys > 0;
+}
+
 static void readings_add(struct making *m)
 {
     for (size_t i = 0; i < m->r->n_readings; i++) {
         const struct report_reading *x = &m->r->readings[i];
         struct fhir_name n;
-        if (x->reading->standing != STANDING_ACCEPTED)
-            continue;
         fhir_name_reading(&n, m->r, x->reading);
-        result_add(m, &n, fhir_reading(m->r, x, FHIR_TRANSACTION));
+        if (x->reading->standing == STANDING_ACCEPTED)
+            result_add(m, &n, fhir_reading(m->r, x, FHIR_TRANSACTION));
+        else if (called_back(m->r, x->reading))
+            entry_add(m, &n, fhir_reading(m->r, x, FHIR_TRANSACTION));
     }
 }
 

@@ -216,6 +216,9 @@ static void the_commands_give_the_bytes_that_were_sent(void **state)
     assert_non_null(strstr(scene.g.output, "Zoë &lt;b&gt;"));
     same_files(scene.g.folder, "week.pdf", folder, "maple-P-0001-week-1-v1.pdf");
     same_files(scene.g.folder, "week.json", folder, "maple-P-0001-week-1-v1.json");
+    assert_int_equal(stage_move(&scene.g, scene.g.now + 3 * DAY), 0); /* and still do, days later */
+    assert_int_equal(stage_run(&scene.g, "week --clinic maple --ref P-0001 --pdf week.pdf", 0), 0);
+    same_files(scene.g.folder, "week.pdf", folder, "maple-P-0001-week-1-v1.pdf");
     assert_int_equal(stage_run(&scene.g, "week --clinic maple --ref P-0001 --pdf a --html b", 2), 0);
     assert_int_equal(stage_run(&scene.g, "week --clinic maple --ref P-0001 --pdf nowhere/week.pdf", 1), 0);
 }

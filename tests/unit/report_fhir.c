@@ -126,6 +126,37 @@ static void the_average_is_a_panel_of_means_over_its_period(void **state)
     closed();
 }
 
+/* What an earlier version sent as good and a later one does not count any more is called back by its own name. */
+static void a_later_version_calls_back_what_was_taken_back(void **state)
+{
+    static const struct {
+        int version, standing, held;
+        const char *status, *why;
+    } rows[] = {{1, STANDING_VOID, 0, "", "never sent"},
+                {2, STANDING_ACCEPTED, 0, "final", "still good"},
+                {2, STANDING_VOID, 0, "entered-in-error", "void at the desk"},
+                {2, STANDING_REPLACED, 0, "entered-in-error", "corrected by the patient"},
+                {2, STANDING_HELD, HELD_AMENDED, "preliminary", "taken back, and not yet said what it should be"},
+                {2, STANDING_HELD, HELD_OUTLIER, "", "was never accepted"}};
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const char *status = "";
+        open_week();
+        f.week.record.week.version = (int16_t)rows[i].version;
+        f.week.readings[9].standing = (enum standing)rows[i].standing;
+        f.week.readings[9].held = (uint16_t)rows[i].held;
+        bundle_of(NULL, 0);
+        for (size_t k = 0; k < entries(); k++)
+            if (!strcmp(at(resource(k), "code/coding/0/code"), "85354-9") && !strcmp(at(resource(k), "identifier/0/value"), "10"))
+                status = at(resource(k), "status");
+        if (strcmp(status, rows[i].status) != 0)
+            fail_msg("%s: \"%s\"", rows[i].why, status);
+        size_t good = 27 + (rows[i].standing == STANDING_ACCEPTED);
+        assert_int_equal(json_array_size(json_object_get(find("DiagnosticReport", NULL), "result")), good + 1);
+        closed();
+    }
+}
+
 /* R4: a dateTime with a time has seconds and a zone. In a zone of an hour east the same instant is written an hour later; from a
  * change of the clocks on, by another offset. */
 static void times_carry_the_offset_of_their_day(void **state)
@@ -267,6 +298,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_accepted_reading_is_an_observation_of_the_profile),
         cmocka_unit_test(the_average_is_a_panel_of_means_over_its_period),
+        cmocka_unit_test(a_later_version_calls_back_what_was_taken_back),
         cmocka_unit_test(times_carry_the_offset_of_their_day),
         cmocka_unit_test(status_follows_the_week),
         cmocka_unit_test(every_reference_points_into_the_bundle_and_every_entry_replaces),
