@@ -85,6 +85,10 @@ static enum place place_among(const struct parse *p, const struct when *w, const
     if (measured_then(p, w)) {
         return ahead ? PLACE_BEFORE : PLACE_BEHIND;
     }
+    const struct mark *way = mark_before(p, w->first, KIND_TECHNIQUE);
+    if (ahead && way != NULL && (way->a == TECHNIQUE_ALCOHOL_BIT || way->a == TECHNIQUE_STRESS_BIT)) {
+        return PLACE_NONE; /* "had a few last night 150/90" */
+    }
     if (ahead) {
         bool own = things_within(p, w->end, p->pair[before].first) || things_within(p, left, w->first);
         return own ? PLACE_NONE : PLACE_BEFORE;

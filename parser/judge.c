@@ -365,8 +365,8 @@ void pairs_judge(struct parse *p) {
         lone_numbers(p);
         pairs_order(p);
     }
-    from_to(p);
     choices(p);
+    from_to(p);
     for (size_t r = 0; r < p->pair_n; r++) {
         struct pair *pair = &p->pair[r];
         struct scope s = scope_of(p, r);

@@ -166,6 +166,11 @@ static void word_write(struct lexicon *l, const char *text, size_t n) {
     }
     const struct word *found[LEXICON_FOUND];
     size_t count = words_find(&l->words, l->line + start, l->line_size - start, found, LEXICON_FOUND);
+    bool exact = count > 0 && !found[count - 1]->prefix;
+    if (!exact && n > 3 && text[n - 2] == '\'' && text[n - 1] == 's') { /* "room's": no word of its own, so "room is" */
+        l->line_size--;
+        count = words_find(&l->words, l->line + start, l->line_size - start, found, LEXICON_FOUND);
+    }
     if (count > 0 && !found[count - 1]->prefix && found[count - 1]->alias != 0) {
         const struct word *same = &l->words.at[found[count - 1]->alias - 1];
         l->line_size = start;
