@@ -210,7 +210,7 @@ static int mean_apart(const int own[MONITOR_PAIRS], const int clinic[MONITOR_PAI
 void monitor_do(struct page *p)
 {
     int own_sys[MONITOR_PAIRS], own_dia[MONITOR_PAIRS], sys[MONITOR_PAIRS], dia[MONITOR_PAIRS];
-    char field[16], by[32];
+    char field[24], by[32];
     struct care_action a = {.kind = ACTION_EDIT, .version = person_mark(&p->person), .person = p->person};
     for (int i = 0; i < MONITOR_PAIRS; i++) {
         snprintf(field, sizeof field, "own-%d", i + 1);
