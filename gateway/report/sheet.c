@@ -13,21 +13,6 @@ enum { PDF_BYTES = 4 << 20 };
 
 static const char family[] = "DejaVu Sans";
 
-#ifdef __SANITIZE_ADDRESS__
-/* Fontconfig keeps what it read of the fonts until the process ends; the sanitizer takes that for a leak. It does not grow:
- * 400 pages take no more than the first hundred. */
-const char *__lsan_default_suppressions(void);
-const char *__lsan_default_suppressions(void)
-{
-    return "leak:libfontconfig\n";
-}
-const char *__lsan_default_options(void);
-const char *__lsan_default_options(void)
-{
-    return "print_suppressions=0";
-}
-#endif
-
 /* -- opening and closing --------------------------------------------------------------------------------------------------- */
 
 static cairo_status_t bytes_take(void *context, const unsigned char *bytes, unsigned size)

@@ -1,5 +1,7 @@
 /* Each surface of three weeks as it was looked at: a good one, one with everything that can be said of a week, one with four
  * readings. The PDF is compared as the text that pdftotext reads out of it. Also: the same in, the same bytes out. */
+#include <pthread.h>
+
 #include "gateway/report/fhir.h"
 #include "tests/golden.h"
 #include "tests/report_fixture.h"
@@ -154,11 +156,56 @@ static void the_same_week_gives_the_same_bytes(void **state)
     }
 }
 
+/* The sender's thread prints while the desk's do. */
+enum { THREADS = 4, PRINTS = 10 };
+
+static void *print_often(void *context)
+{
+    struct buffer *first = context;
+    for (int i = 0; i < PRINTS; i++) {
+        void *bytes = NULL;
+        size_t size = 0;
+        char why[200];
+        if (report_pdf(&f.report, PAPER_A4, &bytes, &size, why, sizeof why))
+            return NULL;
+        if (i == 0)
+            buffer_add(first, bytes, size);
+        bool same = size == first->n && memcmp(bytes, first->at, size) == 0;
+        free(bytes);
+        if (!same)
+            return NULL;
+    }
+    return first;
+}
+
+static void threads_print_side_by_side(void **state)
+{
+    pthread_t threads[THREADS];
+    struct buffer prints[THREADS];
+    (void)state;
+    make_good();
+    report_fixture_make(&f);
+    for (int i = 0; i < THREADS; i++) {
+        buffer_init(&prints[i], 1 << 20);
+        assert_int_equal(pthread_create(&threads[i], NULL, print_often, &prints[i]), 0);
+    }
+    for (int i = 0; i < THREADS; i++) {
+        void *done = NULL;
+        pthread_join(threads[i], &done);
+        assert_non_null(done);
+        assert_true(prints[i].n == prints[0].n && memcmp(prints[i].at, prints[0].at, prints[0].n) == 0);
+    }
+    for (int i = 0; i < THREADS; i++)
+        buffer_clear(&prints[i]);
+    report_close(&f.report);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_surface_is_as_it_was_looked_at),
         cmocka_unit_test(the_same_week_gives_the_same_bytes),
+        cmocka_unit_test(threads_print_side_by_side),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
