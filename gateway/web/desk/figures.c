@@ -53,6 +53,14 @@ static int64_t column_value(const struct month *m, const struct column *c)
     return *(const int64_t *)((const char *)m + c->at);
 }
 
+static bool weeks_ended(const struct month *list, size_t n)
+{
+    int64_t sum = 0;
+    for (size_t i = 0; i < n; i++)
+        sum += list[i].weeks_complete + list[i].weeks_short;
+    return sum > 0;
+}
+
 static int64_t minutes_to_take(const struct month *m)
 {
     return m->alerts_taken ? m->seconds_to_take / m->alerts_taken / 60 : -1;
@@ -180,7 +188,8 @@ void figures_page(struct page *p)
         say(p, M_NONE);
         raw(p, "</p>\n");
     } else {
-        chart_write(p, list, n);
+        if (weeks_ended(list, n))
+            chart_write(p, list, n);
         table_write(p, list, n);
         raw(p, "<p><a href=\"/desk/figures.csv?of=practice");
         query_add(p, "clinic", p->clinic->id);

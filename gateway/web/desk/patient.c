@@ -14,7 +14,7 @@
 #include "gateway/report/fhir.h"
 #include "gateway/report/report.h"
 
-enum { TALK_MOST = 40, TALK_ALL = 2000, WEEKS_MOST = 200 };
+enum { TALK_MOST = 12, WEEKS_MOST = 200 };
 
 /* -- what is open ---------------------------------------------------------------------------------------------------------------- */
 

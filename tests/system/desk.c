@@ -1,0 +1,363 @@
+/* The desk over real HTTP: who may what, of which clinic, against which forgery; what was written stays inert; two people on
+ * one row. The program is the real one, the pages are fetched and the forms filled in as a browser would.
+ *
+ * Sources: OWASP cheat sheets on session management and cross-site request forgery (cookie attributes, token and Origin);
+ * Content Security Policy level 3. Roles and isolation: as this project's contract says.
+ */
+#include "tests/system/desk_client.h"
+
+#include "gateway/web/desk/room.h"
+
+/* -- patients to work with ---------------------------------------------------------------------------------------------------- */
+
+struct ids {
+    long long person, alert, row, reading;
+};
+
+/* A patient with a severe episode (alert), readings and a question (row). */
+static struct ids patient_make(struct stage *g, const char *clinic, const char *number_of, const char *ref, const char *phone,
+                               const char *user)
+{
+    char command[256];
+    struct ids ids = {0};
+    snprintf(command, sizeof command, "enrol --clinic %s --ref %s --phone %s --joined --name 'Ada Example'", clinic, ref, phone);
+    assert_int_equal(stage_run(g, command, 0), 0);
+    assert_int_equal(stage_text(g, phone, number_of, "186/104 80"), 200);
+    assert_int_equal(stage_move(g, g->now + 300), 0);
+    assert_int_equal(stage_text(g, phone, number_of, "188/106 82"), 200);
+    assert_int_equal(stage_text(g, phone, number_of, "72/50 60"), 200);
+    assert_int_equal(stage_text(g, phone, number_of, "can I take my tablets at noon instead?"), 200);
+    assert_int_equal(stage_move(g, g->now + 1900), 0);
+    struct client *c = client_in(g, user);
+    ids.person = page_number(c, "/desk/patient/");
+    ids.alert = page_number(c, "/desk/alert/");
+    ids.row = page_number(c, "/desk/row/");
+    snprintf(command, sizeof command, "/desk/patient/%lld", ids.person);
+    assert_int_equal(client_get(c, command), 200);
+    ids.reading = page_number(c, "/desk/reading/");
+    if (!ids.person || !ids.alert || !ids.row || !ids.reading)
+        fail_msg("the list lacks something: %lld %lld %lld %lld\n%s", ids.person, ids.alert, ids.row, ids.reading, c->page);
+    client_free(c);
+    return ids;
+}
+
+static struct ids maple_make(struct stage *g)
+{
+    return patient_make(g, "maple", "+447700900001", "P-0001", "+447700900101", "anna");
+}
+
+/* A route's path with the ids in it. */
+static void path_make(const struct page_route *r, const struct ids *ids, char path[200])
+{
+    size_t n = 0;
+    int which = 0;
+    for (const char *at = r->path; *at && n < 150; at++) {
+        long long id = which ? 1
+                       : r->noun == NOUN_ALERT ? ids->alert
+                       : r->noun == NOUN_ROW ? ids->row
+                       : r->noun == NOUN_READING ? ids->reading
+                                                 : ids->person;
+        if (*at == '#')
+            n += (size_t)snprintf(path + n, 200 - n, "%lld", id), which++;
+        else
+            path[n++] = *at;
+    }
+    path[n] = '\0';
+}
+
+/* -- who may what ---------------------------------------------------------------------------------------------------------------- */
+
+static void without_signing_in_there_is_only_the_door(void **state)
+{
+    struct desk_scene *scene = *state;
+    struct ids ids = maple_make(&scene->g);
+    struct client *c = client_new(&scene->g);
+    const struct page_route *r;
+    char path[200];
+    for (size_t i = 0; (r = page_route_at(i)); i++) {
+        bool post = r->method == METHOD_POST, open = r->roles & ROLE_NOBODY;
+        path_make(r, &ids, path);
+        long status = post ? client_ask(c, path, "a=b", c->origin) : client_get(c, path);
+        long wanted = post ? 403 : open ? 200 : 303;
+        if (status != wanted || client_shows(c, "Ada"))
+            fail_msg("%s: %ld, not %ld", path, status, wanted);
+        if (!post && !open && strncmp(c->location, "/desk/sign-in?next=", 19) != 0)
+            fail_msg("%s leads to %s", path, c->location);
+    }
+    client_free(c);
+}
+
+/* Asked without a form's token: whoever may is told that the form is old, whoever may not that the role does not cover it. */
+static void each_role_may_what_the_table_says_and_nothing_else(void **state)
+{
+    static const struct {
+        const char *user;
+        enum role role;
+    } people[] = {{"anna", ROLE_COORDINATOR}, {"cleo", ROLE_CLINICIAN}, {"dora", ROLE_ADMIN}};
+    struct desk_scene *scene = *state;
+    struct ids ids = maple_make(&scene->g);
+    const struct page_route *r;
+    char path[200];
+    for (size_t k = 0; k < 3; k++) {
+        struct client *c = client_in(&scene->g, people[k].user);
+        for (size_t i = 0; (r = page_route_at(i)); i++) {
+            bool may = r->roles & (people[k].role | ROLE_NOBODY), post = r->method == METHOD_POST;
+            path_make(r, &ids, path);
+            if (strcmp(path, "/desk/account") == 0)
+                snprintf(path, sizeof path, "/desk/account?of=anna");
+            long status = post ? client_ask(c, path, "a=b", c->origin) : client_get(c, path);
+            bool refused = status == 403 && client_shows(c, word(WORD_NOT_YOURS));
+            bool old = status == 403 && client_shows(c, word(WORD_OLD_FORM));
+            if (refused == may || (post && may && !old) || (!post && may && status != 200 && status != 303))
+                fail_msg("%s %s as %s: %ld", post ? "POST" : "GET", path, people[k].user, status);
+        }
+        client_free(c);
+    }
+    assert_int_equal(stage_run(&scene->g, "week --clinic maple --ref P-0001 --json", 0), 0);
+    assert_non_null(strstr(scene->g.output, "\"person\":\"joined\""));
+}
+
+/* With the right role and a good token: another clinic's things are as absent as those that never were. */
+static void another_clinics_things_are_not_there(void **state)
+{
+    static const char *const people[] = {"bea", "carl", "dirk"};
+    struct desk_scene *scene = *state;
+    struct ids ids = maple_make(&scene->g), none = {1, 1, 1, 1};
+    const struct page_route *r;
+    char path[200], absent[CLIENT_BYTES / 64];
+    for (size_t k = 0; k < 3; k++) {
+        struct client *c = client_in(&scene->g, people[k]);
+        for (size_t i = 0; (r = page_route_at(i)); i++) {
+            bool post = r->method == METHOD_POST;
+            if (r->noun == NOUN_NONE)
+                continue;
+            path_make(r, &none, path);
+            long status_absent = post ? client_post(c, path, "note=x&version=0") : client_get(c, path);
+            snprintf(absent, sizeof absent, "%s", c->page);
+            path_make(r, &ids, path);
+            long status = post ? client_post(c, path, "note=x&version=0&ref=P-0001") : client_get(c, path);
+            if (status != status_absent || strcmp(absent, c->page) != 0 || (status != 404 && status != 403))
+                fail_msg("%s as %s: %ld, absent %ld", path, people[k], status, status_absent);
+        }
+        client_free(c);
+    }
+    struct client *d = client_in(&scene->g, "dirk");
+    static const char *const named[] = {"/desk/patients?clinic=maple", "/desk/figures?clinic=maple", "/desk/audit?clinic=maple",
+                                        "/desk/accounts", "/desk/settings", "/desk/patients?find=Exam", "/desk/list"};
+    for (size_t i = 0; i < sizeof named / sizeof *named; i++) {
+        assert_int_equal(client_get(d, named[i]), 200);
+        if (client_shows(d, "Maple") || client_shows(d, "Ada") || client_shows(d, "anna"))
+            fail_msg("%s shows the other clinic", named[i]);
+    }
+    assert_int_equal(client_get(d, "/desk/account?of=anna"), 404);
+    assert_int_equal(client_get(d, "/desk/account?of=ella"), 404); /* of all clinics: not a clinic's to change */
+    assert_int_equal(client_get(d, "/desk/accounts"), 200);
+    assert_int_equal(client_post(d, "/desk/account/disable", "of=anna"), 404);
+    assert_int_equal(client_post(d, "/desk/account/add", "user=eve&role=admin&clinic=&password=long+enough+for+all"), 303);
+    assert_int_equal(stage_run(&scene->g, "account list --all-clinics", 0), 0);
+    assert_non_null(strstr(scene->g.output, "eve birch admin enabled"));
+    client_free(d);
+    struct client *e = client_in(&scene->g, "ella");
+    snprintf(path, sizeof path, "/desk/patient/%lld", ids.person);
+    assert_int_equal(client_get(e, path), 200);
+    client_free(e);
+}
+
+/* -- forgery --------------------------------------------------------------------------------------------------------------------- */
+
+static void a_forged_form_changes_nothing(void **state)
+{
+    struct desk_scene *scene = *state;
+    struct ids ids = maple_make(&scene->g);
+    struct client *anna = client_in(&scene->g, "anna"), *ben = client_in(&scene->g, "ben");
+    char path[64], good[128], others[128], broken[128];
+    snprintf(path, sizeof path, "/desk/row/%lld/done", ids.row);
+    snprintf(good, sizeof good, "token=%s&version=0", anna->token);
+    snprintf(others, sizeof others, "token=%s&version=0", ben->token);
+    snprintf(broken, sizeof broken, "token=%.63s0&version=0", anna->token);
+    const struct {
+        const char *body, *origin, *why;
+    } rows[] = {
+        {"version=0", anna->origin, "no token"},
+        {others, anna->origin, "another session's token"},
+        {broken, anna->origin, "nearly the token"},
+        {"token=&version=0", anna->origin, "an empty token"},
+        {good, NULL, "no Origin"},
+        {good, "null", "an opaque Origin"},
+        {good, "http://evil.example", "another site"},
+        {good, "https://127.0.0.1", "another scheme and port"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        if (client_ask(anna, path, rows[i].body, rows[i].origin) != 403)
+            fail_msg("%s: %ld", rows[i].why, anna->status);
+    assert_int_equal(client_get(anna, "/desk/list"), 200);
+    assert_true(client_shows(anna, path));
+    client_free(anna);
+    client_free(ben);
+}
+
+static void a_page_is_only_at_its_own_host(void **state)
+{
+    struct desk_scene *scene = *state;
+    struct client *c = client_new(&scene->g);
+    struct curl_slist *host = curl_slist_append(NULL, "Host: evil.example");
+    char url[128];
+    snprintf(url, sizeof url, "%s/desk/sign-in", c->origin);
+    curl_easy_setopt(c->curl, CURLOPT_URL, url);
+    curl_easy_setopt(c->curl, CURLOPT_HTTPHEADER, host);
+    assert_int_equal(curl_easy_perform(c->curl), CURLE_OK);
+    curl_easy_getinfo(c->curl, CURLINFO_RESPONSE_CODE, &c->status);
+    assert_int_equal(c->status, 421);
+    assert_false(client_shows(c, "password"));
+    curl_slist_free_all(host);
+    client_free(c);
+}
+
+static void every_answer_carries_its_headers(void **state)
+{
+    static const char *const headers[] = {
+        "Content-Security-Policy: default-src 'none'; ", "frame-ancestors 'none'", "X-Content-Type-Options: nosniff",
+        "X-Frame-Options: DENY", "Referrer-Policy: same-origin", "Cache-Control: no-store",
+        "Cross-Origin-Opener-Policy: same-origin"};
+    static const char *const paths[] = {"/desk/list", "/desk/sign-in", "/desk/style.css", "/desk/nowhere", "/desk/audit"};
+    struct desk_scene *scene = *state;
+    struct client *c = client_in(&scene->g, "anna");
+    for (size_t i = 0; i < sizeof paths / sizeof *paths; i++) {
+        client_get(c, paths[i]);
+        for (size_t k = 0; k < sizeof headers / sizeof *headers; k++)
+            if (!strstr(c->head, headers[k]))
+                fail_msg("%s has no %s\n%s", paths[i], headers[k], c->head);
+        if (strstr(c->head, "unsafe"))
+            fail_msg("%s allows what it should not", paths[i]);
+    }
+    client_free(c);
+}
+
+static void the_session_is_in_a_cookie_that_scripts_and_other_sites_cannot_use(void **state)
+{
+    struct desk_scene *scene = *state;
+    struct client *c = client_new(&scene->g);
+    assert_int_equal(client_get(c, "/desk/sign-in"), 200);
+    char before[65];
+    snprintf(before, sizeof before, "%s", c->token);
+    assert_int_equal(client_post(c, "/desk/sign-in", "user=anna&password=four+words+in+a+row"), 303);
+    const char *cookie = strstr(c->head, "Set-Cookie: quietarm=");
+    assert_non_null(cookie);
+    assert_non_null(strstr(cookie, "; HttpOnly"));
+    assert_non_null(strstr(cookie, "; SameSite=Strict"));
+    assert_non_null(strstr(cookie, "; Path=/"));
+    char token[65] = "", path[PLAY_PATH + 64];
+    snprintf(token, sizeof token, "%.64s", cookie + 21);
+    assert_int_equal(client_get(c, "/desk/list"), 200);
+    assert_string_not_equal(before, c->token); /* the door's token is not the session's */
+    snprintf(path, sizeof path, "%s/state/quietarm.db-wal", scene->g.folder);
+    FILE *wal = fopen(path, "rb");
+    char *bytes = calloc(1, 8 << 20);
+    size_t n = wal ? fread(bytes, 1, 8 << 20, wal) : 0;
+    assert_null(memmem(bytes, n, token, 64)); /* the database has its hash alone */
+    if (wal)
+        fclose(wal);
+    free(bytes);
+    client_free(c);
+}
+
+/* -- sessions end ------------------------------------------------------------------------------------------------------------------ */
+
+static void a_session_ends_with_what_it_rests_on(void **state)
+{
+    struct desk_scene *scene = *state;
+    struct stage *g = &scene->g;
+    struct client *out = client_in(g, "anna"), *disabled = client_in(g, "ben"), *changed = client_in(g, "cleo");
+    assert_int_equal(client_post(out, "/desk/sign-out", ""), 303);
+    assert_int_equal(client_get(out, "/desk/list"), 303);
+    assert_int_equal(stage_run(g, "account disable --clinic maple --user ben", 0), 0);
+    assert_int_equal(client_get(disabled, "/desk/list"), 303);
+    assert_int_equal(stage_run(g, "account role --clinic maple --user cleo --role coordinator", 0), 0);
+    assert_int_equal(client_get(changed, "/desk/list"), 303);
+    client_get(disabled, "/desk/sign-in");
+    assert_int_equal(client_post(disabled, "/desk/sign-in", "user=ben&password=four+words+in+a+row"), 422);
+    client_free(out);
+    client_free(disabled);
+    client_free(changed);
+}
+
+static void guessing_is_slowed_down_for_known_and_unknown_names(void **state)
+{
+    static const char *const users[] = {"anna", "nobody-here"};
+    struct desk_scene *scene = *state;
+    for (size_t k = 0; k < 2; k++) {
+        struct client *c = client_new(&scene->g);
+        char fields[80];
+        int tries = 0;
+        snprintf(fields, sizeof fields, "user=%s&password=wrong+wrong+wrong", users[k]);
+        do {
+            client_get(c, "/desk/sign-in");
+            client_post(c, "/desk/sign-in", fields);
+            if (c->status == 422)
+                assert_true(client_shows(c, word(WORD_SIGN_IN_WRONG)));
+        } while (c->status == 422 && ++tries < 20);
+        assert_int_equal(c->status, 429);
+        assert_non_null(strstr(c->head, "Retry-After: "));
+        assert_in_range(tries, k == 0 ? 3 : 0, 6); /* the second name comes from the same address */
+        client_free(c);
+    }
+}
+
+/* -- what was written stays inert ------------------------------------------------------------------------------------------------ */
+
+static void hostile_names_and_texts_are_words_and_nothing_else(void **state)
+{
+    struct desk_scene *scene = *state;
+    struct stage *g = &scene->g;
+    struct client *c = client_in(g, "anna");
+    assert_int_equal(client_get(c, "/desk/enrol"), 200);
+    assert_int_equal(client_post(c, "/desk/enrol", "ref=H-1&phone=%2B447700900199&joined=yes&language=en&name="
+                                 "%3Cscript%3Ealert(1)%3C/script%3E%22%27%3E%3Cimg+src%3Dx+onerror%3Dalert(2)%3E"
+                                 "&monitor=%22+onmouseover%3D%22alert(3)"), 303);
+    static const char *const texts[] = {
+        "<script>alert(1)</script> what about my tablets?", "\"><img src=x onerror=alert(2)> hello? 132/84 71",
+        "\xE2\x80\xAE" "132/84 'onclick='x' can I ask?", "</textarea></title><svg onload=alert(4)> is this right?"};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+        assert_int_equal(stage_text(g, "+447700900199", "+447700900001", texts[i]), 200);
+    assert_int_equal(stage_move(g, g->now + 60), 0);
+    assert_int_equal(client_get(c, "/desk/list"), 200);
+    char paths[9][96];
+    long long person = page_number(c, "/desk/patient/"), row = page_number(c, "/desk/row/");
+    snprintf(paths[0], 96, "/desk/list");
+    snprintf(paths[1], 96, "/desk/patients");
+    snprintf(paths[2], 96, "/desk/patient/%lld", person);
+    snprintf(paths[3], 96, "/desk/patient/%lld/talk", person);
+    snprintf(paths[4], 96, "/desk/patient/%lld/edit", person);
+    snprintf(paths[5], 96, "/desk/patient/%lld/write", person);
+    snprintf(paths[6], 96, "/desk/row/%lld", row);
+    snprintf(paths[7], 96, "/desk/patients?find=%%3Cscript%%3E%%22");
+    snprintf(paths[8], 96, "/desk/patient/%lld/equipment", person);
+    static const char *const live[] = {"<script>alert", "<img", "<svg onload", "\" onmouseover", "'onclick='", "\xE2\x80\xAE"};
+    for (size_t i = 0; i < 9; i++) {
+        if (client_get(c, paths[i]) != 200)
+            fail_msg("%s: %ld", paths[i], c->status);
+        for (size_t k = 0; k < sizeof live / sizeof *live; k++)
+            if (client_shows(c, live[k]))
+                fail_msg("%s has %s", paths[i], live[k]);
+    }
+    client_free(c);
+}
+
+int main(void)
+{
+    curl_global_init(CURL_GLOBAL_ALL);
+#define CLAIM(name) cmocka_unit_test_setup_teardown(name, desk_scene_open, desk_scene_close)
+    const struct CMUnitTest tests[] = {
+        CLAIM(without_signing_in_there_is_only_the_door),
+        CLAIM(each_role_may_what_the_table_says_and_nothing_else),
+        CLAIM(another_clinics_things_are_not_there),
+        CLAIM(a_forged_form_changes_nothing),
+        CLAIM(a_page_is_only_at_its_own_host),
+        CLAIM(every_answer_carries_its_headers),
+        CLAIM(the_session_is_in_a_cookie_that_scripts_and_other_sites_cannot_use),
+        CLAIM(a_session_ends_with_what_it_rests_on),
+        CLAIM(guessing_is_slowed_down_for_known_and_unknown_names),
+        CLAIM(hostile_names_and_texts_are_words_and_nothing_else),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
