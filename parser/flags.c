@@ -164,6 +164,16 @@ static bool is_reading_number(const struct parse *p, const struct mark *m) {
     return false;
 }
 
+/* Technique is of a measurement that was made: how the patient lives, in a text without a number or a "did it", is not. */
+static bool is_measured(const struct parse *p) {
+    for (size_t i = 0; p->pair_n == 0 && i < p->m.n; i++) {
+        if (p->m.at[i].kind == KIND_MEASURE && p->m.at[i].b == 1) {
+            return true;
+        }
+    }
+    return p->pair_n > 0;
+}
+
 /* What the words beside a phrase take its meaning away from. */
 static bool is_overruled(const struct parse *p, const struct mark *m) {
     const struct clause *c = &p->clause[p->clause_of[m->first]];
@@ -172,6 +182,11 @@ static bool is_overruled(const struct parse *p, const struct mark *m) {
     }
     if (m->kind != KIND_TECHNIQUE) {
         return false;
+    }
+    const uint32_t living = TECHNIQUE_STRESS | TECHNIQUE_ALCOHOL | TECHNIQUE_MEAL | TECHNIQUE_CAFFEINE | TECHNIQUE_SMOKING |
+                            TECHNIQUE_EXERCISE | TECHNIQUE_HOT | TECHNIQUE_COLD | TECHNIQUE_AFTER_MEDICINE | TECHNIQUE_NO_REST;
+    if ((living >> m->a & 1) && !is_measured(p)) {
+        return true;
     }
     if (m->a == TECHNIQUE_MONITOR_ERROR_BIT && m->first > 0 && p->t.at[m->first].glued && p->t.at[m->first - 1].kind == TOKEN_NUMBER) {
         return true; /* "1e2/84" is no error code */

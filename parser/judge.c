@@ -159,7 +159,7 @@ static bool uncertain_near(const struct parse *p, const struct pair *r, const st
             continue; /* it stands right before the next pair, and speaks of that */
         }
         bool number = m != NULL && p->t.at[m->end - 1].kind == TOKEN_NUMBER; /* "about 7": of that number alone */
-        if (m != NULL && m->end <= s->end && (!number || (m->end > r->first && m->end <= r->end))) {
+        if (m != NULL && m->end <= s->end && (!number || (m->end > r->first && m->end <= r->core_end))) {
             return true;
         }
     }
@@ -287,7 +287,7 @@ static void lone_numbers(struct parse *p) {
             continue;
         }
         struct pair *r = &p->pair[p->pair_n++];
-        *r = (struct pair){.first = f->first, .end = f->end, .sys = (int)(f->value + 0.5), .raw_sys = f->value, .lone = true,
+        *r = (struct pair){.first = f->first, .end = f->end, .core_end = f->end, .sys = (int)(f->value + 0.5), .raw_sys = f->value, .lone = true,
                            .when = {.day = DAY_UNSAID, .minute = MINUTE_UNSAID}, .doubt = DOUBT_ONE_NUMBER};
     }
 }

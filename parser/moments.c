@@ -288,7 +288,7 @@ static bool meridiem_stands(const struct parse *p, uint32_t i, uint32_t end) {
     uint64_t days = KIND_IS(KIND_WHEN) | KIND_IS(KIND_WEEKDAY) | KIND_IS(KIND_MONTH);
     bool dated = i > 0 && (p->t.at[i - 1].kind == TOKEN_NUMBER || (p->covers[i - 1] & days));
     bool heads = end >= p->t.n || p->t.at[end].kind != TOKEN_WORD || (p->covers[end] & (KIND_IS(KIND_LABEL) | KIND_IS(KIND_NUMBER) | KIND_IS(KIND_MEASURE)));
-    return dated || (heads && !(i > 0 && token_word(p, i - 1, "i")));
+    return dated || (heads && !(i > 0 && token_word(p, i - 1, "i")) && !token_word(p, end, "i"));
 }
 
 /* "Morning, 132/84" greets, unless another part of the day is named later: then both are headings. */

@@ -21,6 +21,7 @@ static struct pair *pair_new(struct parse *p, const struct figure *a, const stru
     struct pair *r = &p->pair[p->pair_n++];
     *r = (struct pair){.first = a->first < b->first ? a->first : b->first, .end = a->end > b->end ? a->end : b->end,
                        .when = {.day = DAY_UNSAID, .minute = MINUTE_UNSAID}};
+    r->core_end = r->end;
     return r;
 }
 

@@ -46,6 +46,7 @@ enum pair_state { PAIR_OWN, PAIR_DOUBTED, PAIR_REJECTED, PAIR_DROPPED };
 /* A pair, or a lone number (dia SAID_NONE), that may become a reading. */
 struct pair {
     uint32_t first, end;
+    uint32_t core_end; /* behind the pressures, before any pulse */
     int sys, dia, pulse; /* mmHg; 0 not said */
     double raw_sys, raw_dia;
     uint32_t doubt;      /* bits */
