@@ -357,6 +357,19 @@ static void unreadable(struct parse *p) {
     }
 }
 
+/* The argument of a mark of `kind` close to the pair, in front of it or behind, with no comma between; 0 when none. */
+static uint8_t said_beside(const struct parse *p, const struct pair *r, const struct scope *s, unsigned kind) {
+    uint32_t low = r->first > 6 ? r->first - 6 : 0, high = r->end + 4;
+    low = low < s->first ? s->first : low;
+    high = high > s->end ? s->end : high;
+    const struct mark *m = mark_last(p, low, r->first + 1, r->first, kind, -1);
+    if (m != NULL && !comma_within(p, m->end, r->first) && !(p->covers[m->first] & (KIND_IS(KIND_FLAG) | KIND_IS(KIND_TECHNIQUE)))) {
+        return (uint8_t)m->a;
+    }
+    m = mark_within(p, r->end, high, kind, -1);
+    return m != NULL && !comma_within(p, r->end, m->first) ? (uint8_t)m->a : 0;
+}
+
 void pairs_judge(struct parse *p) {
     bool replaced = false;
     p->answered_amend = false;
@@ -370,6 +383,8 @@ void pairs_judge(struct parse *p) {
     for (size_t r = 0; r < p->pair_n; r++) {
         struct pair *pair = &p->pair[r];
         struct scope s = scope_of(p, r);
+        pair->arm = said_beside(p, pair, &s, KIND_ARM);
+        pair->posture = said_beside(p, pair, &s, KIND_POSTURE);
         if (is_rejected(p, pair, &s, &replaced)) {
             pair->state = PAIR_REJECTED;
             continue;
