@@ -7,7 +7,8 @@
 
 enum {
     BATCH_JOBS = 128,   /* the most jobs committed together */
-    BATCH_LOOKS = 48,   /* of them looks, while texts wait too: a reminder morning must not delay an answer */
+    BATCH_LOOKS = 16,   /* of them looks, while texts come in too: a reminder morning must not delay an answer */
+    ASKED_LATELY_MS = 1000,
     LINE_PEOPLE = 16,   /* people who may share one number */
     LOOK_AGAIN_S = 900  /* a look that could not be stored is tried again after this */
 };
@@ -31,6 +32,7 @@ struct flow {
     struct job *first, **last;       /* the queue */
     int64_t queued;
     int64_t oldest_ms;               /* when the oldest waiting job came */
+    int64_t asked_ms;                /* the writer's own: when it last took a text or an action from the queue */
     struct job *clock_job;           /* the writer's own: time is being moved */
 
     struct flow_figures figures;     /* under lock */

@@ -73,6 +73,8 @@ static struct job *queue_take(struct flow *f, size_t *n)
         f->first = job->next;
         job->next = NULL;
         f->queued--;
+        if (job->kind == JOB_TEXT || job->kind == JOB_ACTION)
+            f->asked_ms = clock_real_ms();
         if (job->kind == JOB_CLOCK && !f->clock_job) {
             f->clock_job = job;
             continue;
@@ -137,6 +139,12 @@ static bool others_committed(struct flow *f)
     return true;
 }
 
+/* While somebody waits for answers a batch has few looks, so that it is soon committed; with nobody there, as many as fit. */
+static size_t looks_room(const struct flow *f)
+{
+    return clock_real_ms() - f->asked_ms < ASKED_LATELY_MS ? BATCH_LOOKS : BATCH_JOBS;
+}
+
 /* One round: what was asked, and what is due. Returns how many jobs were handled. */
 static size_t round_once(struct flow *f, struct job *jobs, size_t n)
 {
@@ -148,7 +156,7 @@ static size_t round_once(struct flow *f, struct job *jobs, size_t n)
             f->wake(f->wake_context);
     }
     if (f->next_due != INSTANT_NONE && f->next_due <= now)
-        jobs = joined(looks_collect(f, now, n ? BATCH_LOOKS : BATCH_JOBS, &looks), jobs);
+        jobs = joined(looks_collect(f, now, looks_room(f), &looks), jobs);
     if (n + looks > 0)
         batch_commit(f, jobs, n + looks);
     if ((n + looks > 0 || (f->next_due != INSTANT_NONE && f->next_due <= now)) && due_next(f->db, &f->next_due) < 0)

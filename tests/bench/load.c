@@ -102,6 +102,7 @@ struct running {
     size_t n_us;
     struct load_result *out;
     size_t due; /* texts due so far, paced */
+    int turn;
 };
 
 static int line_open(int port)
@@ -171,13 +172,15 @@ static int lines_feed(struct running *r)
 {
     int64_t now = now_ns();
     for (int i = 0; i < r->connections; i++) {
-        if (r->lines[i].busy || now >= r->until)
+        struct line *line = &r->lines[(r->turn + i) % r->connections]; /* in turn: none idles until it is closed */
+        if (line->busy || now >= r->until)
             continue;
         if (r->due_step && text_due(r, r->due) > now)
-            return 0;
-        if (line_post(r, &r->lines[i], r->due_step ? text_due(r, r->due++) : now) < 0)
+            break;
+        if (line_post(r, line, r->due_step ? text_due(r, r->due++) : now) < 0)
             return -1;
     }
+    r->turn++;
     return 0;
 }
 
