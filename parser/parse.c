@@ -71,10 +71,10 @@ static bool mark_covered(const struct mark *a, const struct mark *b) {
     switch (b->kind) {
     case KIND_FIGURE:
         return b->b == 1 ? a->kind == KIND_FLAG || (a->kind == KIND_ASKS && a->a == ASKS_SYMPTOM)
-                         : a->kind != KIND_FIGURE && a->kind != KIND_NUMBER && a->kind != KIND_FILLER &&
+                         : a->kind != KIND_FIGURE && a->kind != KIND_NUMBER && a->kind != KIND_FILLER && !(a->kind == KIND_WHOSE && (a->a == WHOSE_OFFICE || a->a == WHOSE_OTHER)) &&
                                !(a->kind == KIND_ASKS && (b->b == 2 || a->a != ASKS_SYMPTOM));
     case KIND_GREETING: return a->kind == KIND_WHEN || a->kind == KIND_LABEL;
-    case KIND_FLAG: return longer && (a->kind == b->kind ? a->a == b->a : a->kind == KIND_LABEL || a->kind == KIND_TECHNIQUE);
+    case KIND_FLAG: return longer && (a->kind == b->kind ? a->a == b->a : a->kind == KIND_LABEL || a->kind == KIND_TECHNIQUE || a->kind == KIND_WHOSE);
     case KIND_TECHNIQUE: return longer && technique_covers(a, b->a);
     case KIND_ASKS: return longer && ((a->kind == KIND_TECHNIQUE && a->a == TECHNIQUE_STRESS_BIT) || a->kind == KIND_ASKS);
     case KIND_MEASURE: return longer && (a->kind == b->kind || a->kind == KIND_EVENT);
