@@ -140,6 +140,14 @@ $(B)/bench/slow_disk.so: tests/bench/slow_disk.c
 	$(if $(V),,@echo "LINK $@")
 	$(Q)$(CC) -O2 -D_GNU_SOURCE -Wall -Wextra -Werror -shared -fPIC -o $@ $< -ldl
 
+# -- the desk in a real browser: pictures under build/browser/ ---------------------------------------------------------
+BROWSER_PACKAGES := chromium chromium-driver
+
+$(B)/browser/desk: $(call OBJECTS,$(wildcard tests/browser/*.c)) $(STAGE) $(LIBRARIES) $(DATA_OBJECTS)
+	@mkdir -p $(@D)
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $(filter %.o,$^) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(LIBS) -lcmocka
+
 # -- what people call ---------------------------------------------------------------------------------------------------
 deps:
 	@sh .ci/deps $(BUILD_PACKAGES) $(RUN_PACKAGES) $(TEST_PACKAGES)
@@ -166,6 +174,11 @@ unit: $(UNIT_TESTS) $(REFERENCE_TESTS)
 
 system: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(SYSTEM_TESTS)
 	@bash tests/run $(B) $(SYSTEM_TESTS) $(CASES)
+
+browser: deps
+	@sh .ci/deps $(BROWSER_PACKAGES)
+	@$(MAKE) --no-print-directory $(B)/quietarm $(B)/demo/carrier $(B)/browser/desk
+	@sh tests/browser/run $(B)
 
 tsan: deps
 	@$(MAKE) --no-print-directory MODE=tsan test
@@ -201,6 +214,6 @@ install: $(B)/quietarm
 clean:
 	rm -rf build
 
-.PHONY: validate-fhir all clean check demo deps deps-run install pure style system test tsan unit
+.PHONY: validate-fhir all bench bench-parts bench-short clean check demo deps deps-run install pure style system test tsan unit
 .SECONDARY:
 .DELETE_ON_ERROR:

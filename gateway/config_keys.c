@@ -100,7 +100,7 @@ static const struct key_rule outbound_keys[] = {
     {"secret_file", take_path, AT(outbound_config, secret_file), 0, 0, 0, WHERE},
     {"id", take_pointer, AT(outbound_config, id), 0, 0, 0, "a pointer such as /id"},
     {"in_flight", take_whole, AT(outbound_config, in_flight), 1, 256, 0, "a number from 1 to 256"},
-    {"per_second", take_rate, AT(outbound_config, per_second), 0, 10000, 0, "texts a second, for example 10 or 0.5"},
+    {"per_second", take_rate, AT(outbound_config, per_second), 0, 100000, 0, "texts a second, for example 10 or 0.5"},
     {NULL},
 };
 

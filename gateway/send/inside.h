@@ -18,6 +18,7 @@ enum {
     REFUSED_KEPT = 16,     /* rows that broke a route lately */
     MAILS_AT_ONCE = 4,
     TAKE_MAX = 64,         /* rows asked of the outbox at once */
+    TAKE_MORE = 4,         /* beyond the carrier's free places */
     LOOK_EVERY_MS = 1000,  /* when nothing wakes us: another process may have queued */
     REPORT_AGAIN_MS = 1000,
     CONNECT_MS = 10000, HTTP_MS = 30000, MAIL_MS = 60000

@@ -118,15 +118,26 @@ static void look_row(struct look *l, size_t i, size_t n)
     sender_begin(s, a);
 }
 
+/* As many rows as may start at the carrier and some more, which tell that others wait; what is behind them is asked for
+ * in turn. While a route is broken there must be rows to choose a probe from. */
+static size_t look_most(const struct sender *s)
+{
+    int left = s->routes[0]->most - s->routes[0]->in_flight;
+    for (size_t i = 0; i < s->n_routes; i++)
+        if (s->routes[i]->broken)
+            return TAKE_MAX;
+    return left < 0 ? TAKE_MORE : left + TAKE_MORE < TAKE_MAX ? (size_t)left + TAKE_MORE : TAKE_MAX;
+}
+
 /* One query and what it brings; true when there may be more behind it. */
 static bool look_once(struct look *l)
 {
-    size_t n = 0;
+    size_t n = 0, most = look_most(l->s);
     uint32_t before = l->channels;
     bool started = l->started;
     look_survey(l);
     const struct busy_numbers busy = {l->to, l->n_to, l->channels};
-    int error = l->failed ? STORE_MEMORY : outbox_take(l->s->db, l->now, &busy, l->s->rows, TAKE_MAX, &n);
+    int error = l->failed ? STORE_MEMORY : outbox_take(l->s->db, l->now, &busy, l->s->rows, most, &n);
     if (error && !l->s->reading_fails)
         log_event(LOG_ERROR, "outbox_unreadable", "error=%s", store_error_name(error));
     l->s->reading_fails = error;
@@ -136,7 +147,7 @@ static bool look_once(struct look *l)
         look_row(l, i, n);
     bool changed = l->started || l->channels != before;
     l->started = l->started || started;
-    return !l->failed && n == TAKE_MAX && changed;
+    return !l->failed && n == most && changed;
 }
 
 void sender_look(struct sender *s)

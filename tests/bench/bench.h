@@ -119,7 +119,8 @@ struct sink {
     int port;
     volatile struct sink_seen *seen; /* shared with it */
 };
-int sink_open(struct sink *s, bool signed_); /* signed_: checks the signature and reads the JSON, as intake does */
+/* signed_: checks the signature and reads the JSON, as intake does. Answers after `delay_ms`. */
+int sink_open(struct sink *s, bool signed_, int delay_ms);
 void sink_close(struct sink *s);
 
 /* -- program.c: the real program as a process ------------------------------------------------------------------------------------ */

@@ -125,7 +125,7 @@ static int http_alone(struct intake *x, double *per_second)
     struct load_result r = {0};
     int error = load_make(&l, &x->world, "/hook/in", 0, TEXTS);
     if (!error)
-        error = sink_open(&s, true);
+        error = sink_open(&s, true, 0);
     if (!error) {
         error = load_run(&l, s.port, MOST_LINES, x->seconds / 2, 0, &r);
         sink_close(&s);

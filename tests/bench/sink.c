@@ -15,6 +15,7 @@
 #include <sys/mman.h>
 #include <sys/prctl.h>
 #include <sys/wait.h>
+#include <time.h>
 #include <unistd.h>
 
 enum { LINES_MAX_OPEN = 120, BODY_MOST = 4096 };
@@ -26,6 +27,7 @@ struct post {
 
 struct serving {
     bool signed_;
+    int delay_ms;
     volatile struct sink_seen *seen;
 };
 
@@ -56,10 +58,11 @@ static enum MHD_Result post_answer(struct serving *s, struct MHD_Connection *c, 
     static char answer[] = "{\"id\":\"m-1\"}";
     bool right = !s->signed_ || (signature_right(c, p) && body_right(p));
     int64_t now = now_ns();
-    if (!s->seen->requests)
+    if (s->delay_ms)
+        nanosleep(&(struct timespec){.tv_nsec = s->delay_ms * 1000000L}, NULL); /* this connection has a thread of its own */
+    if (!__atomic_fetch_add(&s->seen->requests, 1, __ATOMIC_RELAXED))
         s->seen->first_ns = now;
     s->seen->last_ns = now;
-    s->seen->requests++;
     struct MHD_Response *r = MHD_create_response_from_buffer(s->signed_ ? 0 : sizeof answer - 1, answer, MHD_RESPMEM_PERSISTENT);
     enum MHD_Result queued = MHD_queue_response(c, right ? 200 : 401, r);
     MHD_destroy_response(r);
@@ -95,7 +98,8 @@ static void serve(struct serving *s, int pipe_end)
 {
     prctl(PR_SET_PDEATHSIG, SIGTERM);
     struct sockaddr_in at = {.sin_family = AF_INET, .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
-    struct MHD_Daemon *d = MHD_start_daemon(MHD_USE_EPOLL_INTERNAL_THREAD, 0, NULL, NULL, post_step, s, MHD_OPTION_SOCK_ADDR, &at,
+    unsigned flags = s->delay_ms ? MHD_USE_THREAD_PER_CONNECTION | MHD_USE_INTERNAL_POLLING_THREAD : MHD_USE_EPOLL_INTERNAL_THREAD;
+    struct MHD_Daemon *d = MHD_start_daemon(flags, 0, NULL, NULL, post_step, s, MHD_OPTION_SOCK_ADDR, &at,
                                             MHD_OPTION_CONNECTION_LIMIT, (unsigned)LINES_MAX_OPEN, MHD_OPTION_NOTIFY_COMPLETED,
                                             post_completed, NULL, MHD_OPTION_END);
     const union MHD_DaemonInfo *info = d ? MHD_get_daemon_info(d, MHD_DAEMON_INFO_BIND_PORT) : NULL;
@@ -106,7 +110,7 @@ static void serve(struct serving *s, int pipe_end)
         pause();
 }
 
-int sink_open(struct sink *s, bool signed_)
+int sink_open(struct sink *s, bool signed_, int delay_ms)
 {
     int ends[2];
     *s = (struct sink){0};
@@ -115,7 +119,7 @@ int sink_open(struct sink *s, bool signed_)
         return -1;
     s->pid = fork();
     if (s->pid == 0)
-        serve(&(struct serving){.signed_ = signed_, .seen = s->seen}, ends[1]);
+        serve(&(struct serving){.signed_ = signed_, .delay_ms = delay_ms, .seen = s->seen}, ends[1]);
     close(ends[1]);
     int error = s->pid > 0 && read(ends[0], &s->port, sizeof s->port) == sizeof s->port && s->port ? 0 : -1;
     close(ends[0]);

@@ -145,7 +145,7 @@
 {"the text in a header", "in_flight = 16", "header = X-Text: {text}", "41: header: {text} in a header; put it in the body\n"},
 {"no header", "in_flight = 16", "header = X-Text", "41: header: not a header; write Name: value, with {secret} for what is in secret_file\n"},
 {"none in flight", "in_flight = 16", "in_flight = 0", "41: in_flight = 0: not a whole number from 1 to 256; write a number from 1 to 256\n"},
-{"no rate", "per_second = 0.5", "per_second = 0", "42: per_second = 0: not a number over 0 and at most 10000; write texts a second, for example 10 or 0.5\n"},
+{"no rate", "per_second = 0.5", "per_second = 0", "42: per_second = 0: not a number over 0 and at most 100000; write texts a second, for example 10 or 0.5\n"},
 {"mail without a section for it", "[mail]\nurl = smtp://127.0.0.1:2525\nfrom = quietarm@example.org\n", "",
  "7: ops_to = mailto:it@example.org: there is no [mail] section to send it with; add one\n"
  "22: alert_to = mailto:duty@example.org: there is no [mail] section to send it with; add one\n"},
