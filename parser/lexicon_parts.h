@@ -28,7 +28,7 @@ struct lexicon {
     pcre2_match_data *match;
     pcre2_match_context *context;
     pcre2_jit_stack *stack;
-    bool jit;
+    bool jit, jit_tried; /* each pattern is compiled to machine code at its first match */
     char *line; /* the text being scanned: words, each followed by one space */
     size_t line_size, line_room;
 };

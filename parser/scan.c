@@ -102,7 +102,10 @@ static bool pattern_compile(struct lexicon *l, const struct word *word, bool sie
         snprintf(why, why_size, "lexicon:1: the phrases that begin with '%s' do not compile (%d)", word->key, error);
         return false;
     }
-    l->jit = l->jit && (n == 0 || pcre2_jit_compile(*out, PCRE2_JIT_COMPLETE) == 0);
+    if (n > 0 && !l->jit_tried) {
+        l->jit_tried = true;
+        l->jit = pcre2_jit_compile(*out, PCRE2_JIT_COMPLETE) == 0;
+    }
     return true;
 }
 
@@ -117,7 +120,6 @@ static bool word_compile(struct lexicon *l, struct word *word, char *why, size_t
 }
 
 bool scan_compile(struct lexicon *l, char *why, size_t why_size) {
-    l->jit = true;
     for (size_t i = 0; i < l->words.n; i++) {
         if (l->words.at[i].longers > 0 && !word_compile(l, &l->words.at[i], why, why_size)) {
             return false;
@@ -204,12 +206,20 @@ static bool line_write(struct lexicon *l, const struct folded *f, struct tokens 
     return true;
 }
 
-static void pattern_match(struct finder *d, const void *pattern) {
+/* Made fast at its first match, not at the start: most words are seldom met, and all of them would take a fifth of a second. */
+static bool fast_match(struct lexicon *l, void *pattern, uint32_t at) {
+    PCRE2_SPTR line = (PCRE2_SPTR)l->line;
+    int code = pcre2_jit_match(pattern, line, l->line_size, at, 0, l->match, l->context);
+    if (code == PCRE2_ERROR_JIT_BADOPTION && pcre2_jit_compile(pattern, PCRE2_JIT_COMPLETE) == 0) {
+        code = pcre2_jit_match(pattern, line, l->line_size, at, 0, l->match, l->context);
+    }
+    return code != PCRE2_ERROR_JIT_BADOPTION;
+}
+
+static void pattern_match(struct finder *d, void *pattern) {
     struct lexicon *l = d->l;
     uint32_t at = d->tokens->at[d->token].line_at;
-    if (l->jit) {
-        pcre2_jit_match(pattern, (PCRE2_SPTR)l->line, l->line_size, at, 0, l->match, l->context);
-    } else {
+    if (!l->jit || !fast_match(l, pattern, at)) {
         pcre2_match(pattern, (PCRE2_SPTR)l->line, l->line_size, at, PCRE2_NO_UTF_CHECK, l->match, l->context);
     }
 }
