@@ -43,7 +43,7 @@ _Static_assert(PEOPLE_N == 43 && COURSES_N == 32 && WEEKS_N == 20 && READINGS_N 
 
 /* -- the list ------------------------------------------------------------------------------------------------------------ */
 
-enum { LIST_WRITES = 16, WRITE_VALUES = 48, WORRY_LATE_SECONDS = 5 * 60 };
+enum { LIST_WRITES = 16, WRITE_VALUES = 48, WORRY_LATE_SECONDS = 5 * 60, TARGET_LATE_SECONDS = 10 * 60 };
 
 struct list {
     struct db *db;
@@ -92,7 +92,8 @@ static bool kind_to_staff(unsigned kind)
 /* When it is looked at because it is still waiting: see outbox_overdue. */
 static struct value check_due(const struct outgoing *o)
 {
-    int64_t late = o->worry_reply ? o->due + WORRY_LATE_SECONDS : INSTANT_NONE;
+    bool copy = o->alert && o->class_ == CLASS_WORRY && !o->worry_reply; /* of an alert, to one of its targets */
+    int64_t late = o->worry_reply ? o->due + WORRY_LATE_SECONDS : copy ? o->due + TARGET_LATE_SECONDS : INSTANT_NONE;
     if (late == INSTANT_NONE || (o->expires != INSTANT_NONE && o->expires < late))
         late = o->expires;
     return late == INSTANT_NONE ? (struct value){.kind = VALUE_NULL} : value_whole(late);

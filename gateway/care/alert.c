@@ -282,9 +282,16 @@ static bool is_backup(const struct clinic *c, const char *target)
     return false;
 }
 
+/* A copy that has failed goes to the backup at once; one that still waits after ten minutes means that its target is down,
+ * which is an alert of its own to all the others. */
 static void copy_failed(struct turn *t, const struct outgoing *which)
 {
     const struct alert *a = alert_find(t->r, which->alert);
+
+    if (which->state == OUTGOING_WAITING && a && a->taken_at == INSTANT_NONE) {
+        alert_raise(t, ALERT_URGENT, "target_failed", ALERT_OWN);
+        return;
+    }
 
     desk_open(t, DESK_UNDELIVERED, 1, "A copy of an alert could not be delivered to one of the staff.");
     if (a && a->taken_at == INSTANT_NONE && !is_backup(t->r->clinic, which->to))

@@ -197,13 +197,19 @@ static void a_cause_joins_and_a_higher_level_raises_anew(void **state)
     play_end(&p);
 }
 
-static void unsent(struct play *p, const struct outgoing *which)
+static void unsent_as(struct play *p, const struct outgoing *which, enum outgoing_state state)
 {
     struct outgoing row = *which;
+    row.state = state;
     struct effects e = {0};
     struct moment_of_care m = play_moment(p);
     care_unsent(&p->r, &m, &row, &e);
     play_apply(p, &e);
+}
+
+static void unsent(struct play *p, const struct outgoing *which)
+{
+    unsent_as(p, which, OUTGOING_FAILED);
 }
 
 static void what_could_not_be_sent_is_an_alert_or_a_row(void **state)
@@ -272,9 +278,25 @@ static void the_patient_who_stopped_is_not_told(void **state)
     play_end(&p);
 }
 
+static void a_target_that_is_down_for_ten_minutes_is_an_alert_to_the_others(void **state)
+{
+    (void)state;
+    struct play p;
+    play_joined(&p);
+    play_says(&p, .flags = FLAG_CHEST_PAIN);
+    struct outgoing late = *copy(&p, "mailto:duty@example.org");
+    unsent_as(&p, &late, OUTGOING_WAITING);
+    size_t n = copies(&p, "+447700900002");
+    assert_int_equal(n, 2); /* the chest pain, and that a target is down */
+    unsent_as(&p, &late, OUTGOING_WAITING);
+    assert_int_equal(copies(&p, "+447700900002"), n); /* once, while that alert is open */
+    play_end(&p);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_target_that_is_down_for_ten_minutes_is_an_alert_to_the_others),
         cmocka_unit_test(each_target_gets_its_copy_by_its_form),
         cmocka_unit_test(codes_are_of_letters_and_digits_that_are_not_taken_for_each_other),
         cmocka_unit_test(out_of_hours_it_goes_to_those_named_for_it),
