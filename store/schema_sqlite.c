@@ -77,7 +77,8 @@ static const char version_1[] =
     "CREATE INDEX texts_by_sender ON texts (sender, received);"
     "CREATE INDEX texts_unblanked ON texts (received) WHERE body IS NOT NULL;"
 
-    /* A reading's week is one of its own person. The figures stand in the index too: `verify` compares the two. */
+    /* A reading's week is one of its own person. The index holds the whole of it: a week is read from one or two pages,
+     * where its rows lie as far apart as they were sent; and `verify` compares the two. */
     "CREATE TABLE readings ("
     " id INTEGER PRIMARY KEY, person INTEGER NOT NULL REFERENCES people (id) DEFERRABLE INITIALLY DEFERRED,"
     " week INTEGER, text INTEGER REFERENCES texts (id) DEFERRABLE INITIALLY DEFERRED, at INTEGER NOT NULL,"
@@ -87,7 +88,9 @@ static const char version_1[] =
     " confirmed INTEGER NOT NULL, off_time INTEGER NOT NULL, sent_late INTEGER NOT NULL, telephoned INTEGER NOT NULL,"
     " technique INTEGER NOT NULL, temp_c REAL, replaced_by INTEGER, decided_by TEXT NOT NULL, reason TEXT NOT NULL,"
     " FOREIGN KEY (person, week) REFERENCES weeks (person, id) DEFERRABLE INITIALLY DEFERRED) STRICT;"
-    "CREATE INDEX readings_by_week ON readings (person, week, at, id, sys, dia, pulse, standing);"
+    "CREATE INDEX readings_by_week ON readings (person, week, at, id, sys, dia, pulse, standing, text, received, day,"
+    " minute, slot, arm, posture, held, doubt, asked_for, confirmed, off_time, sent_late, telephoned, technique, temp_c,"
+    " replaced_by, decided_by, reason);"
     "CREATE INDEX readings_by_text ON readings (text) WHERE text IS NOT NULL;"
 
     /* Alerts, desk rows and the outbox outlive an erased person as bare numbers. */
@@ -117,7 +120,8 @@ static const char version_1[] =
     " state TEXT NOT NULL, created INTEGER NOT NULL, due INTEGER NOT NULL, expires INTEGER, attempts INTEGER NOT NULL,"
     " sent_at INTEGER, delivered_at INTEGER, carrier_id TEXT NOT NULL, key TEXT NOT NULL, reason TEXT NOT NULL,"
     " staff INTEGER NOT NULL, check_due INTEGER) STRICT;"
-    "CREATE INDEX outbox_by_person ON outbox (person, created);"
+    /* With all that a record remembers of what was said lately, so that it is read from one page. */
+    "CREATE INDEX outbox_by_person ON outbox (person, created, id, kind, hint, class, unprompted, channel, staff, state);"
     "CREATE INDEX outbox_waiting ON outbox (class, channel, due, id, recipient) WHERE state = 'waiting';"
     "CREATE INDEX outbox_in_order ON outbox (recipient, class, id, due, attempts) WHERE state = 'waiting';"
     "CREATE INDEX outbox_of_waiting ON outbox (person) WHERE state = 'waiting';"
