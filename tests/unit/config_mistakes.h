@@ -27,7 +27,7 @@
 {"the same clinic with more blanks", "[clinic oak]", "[ clinic   maple ]", "25: section [clinic maple] comes twice, first in line 8; put its keys together\n"},
 {"a clinic without a name", "[clinic oak]", "[clinic]",
  "25: [clinic]: the section needs a name of 1 to 31 letters, digits, - _ .; write for example [clinic maple]\n"},
-{"a section that takes no name", "[mail]", "[mail big]", 
+{"a section that takes no name", "[mail]", "[mail big]",
  "7: ops_to = mailto:it@example.org: there is no [mail] section to send it with; add one\n"
  "22: alert_to = mailto:duty@example.org: there is no [mail] section to send it with; add one\n"
  "46: [mail big]: this section takes no name; write [mail]\n"},
