@@ -9,6 +9,7 @@
 
 #include <pthread.h>
 #include <signal.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -116,54 +117,72 @@ static void one_id_posted_a_hundred_times_gives_one_reading_and_one_reply(void *
 
 /* -- sudden death ------------------------------------------------------------------------------------------------------------ */
 
+enum { PATIENTS = 50, POSTERS = 4, KILL_AFTER = 60 };
+static atomic_int acknowledged;
+
 static int post_number(struct stage *g, int n)
 {
     char body[256];
     snprintf(body, sizeof body,
-             "{\"id\":\"kill-%d\",\"from\":\"+4477009001%02d\",\"to\":\"+447700900001\",\"text\":\"1%02d/8%d 71\"}", n, n % 50,
-             20 + n % 50, n % 10);
+             "{\"id\":\"kill-%d\",\"from\":\"+4477009001%02d\",\"to\":\"+447700900001\",\"text\":\"1%02d/8%d 71\"}", n,
+             n % PATIENTS, 20 + n % PATIENTS, n / PATIENTS);
     return stage_post(g, body);
 }
 
 static void *post_numbers(void *context)
 {
     struct poster *p = context;
-    for (int i = 0; i < p->count; i++)
+    for (int i = 0; i < p->count; i++) {
         p->status[i] = post_number(p->g, p->first + i);
+        if (p->status[i] == 200)
+            atomic_fetch_add(&acknowledged, 1);
+        if (atomic_load(&acknowledged) >= KILL_AFTER)
+            kill(p->g->program_pid, SIGKILL); /* in the middle of the others' posts */
+    }
     return NULL;
+}
+
+static size_t all_readings(struct stage *g)
+{
+    size_t n = 0;
+    for (int i = 0; i < PATIENTS; i++) {
+        char ref[16];
+        snprintf(ref, sizeof ref, "K-%d", i);
+        n += readings(g, ref);
+    }
+    return n;
 }
 
 static void what_was_acknowledged_survives_kill_9_and_is_answered_once(void **state)
 {
     struct scene *scene = *state;
     struct stage *g = &scene->g;
-    pthread_t threads[4];
-    struct poster posters[4];
+    pthread_t threads[POSTERS];
+    struct poster posters[POSTERS];
     char command[128];
-    for (int i = 0; i < 50; i++) {
+    atomic_store(&acknowledged, 0);
+    for (int i = 0; i < PATIENTS; i++) {
         snprintf(command, sizeof command, "enrol --clinic maple --ref K-%d --phone +4477009001%02d --joined", i, i);
         assert_int_equal(stage_run(g, command, 0), 0);
     }
-    for (int i = 0; i < 4; i++) {
-        posters[i] = (struct poster){.g = g, .first = i * (POSTS / 4), .count = POSTS / 4};
-        pthread_create(&threads[i], NULL, post_numbers, &posters[i]);
+    for (int i = 0; i < POSTERS; i++) {
+        posters[i] = (struct poster){.g = g, .first = i * (POSTS / POSTERS), .count = POSTS / POSTERS};
+        assert_int_equal(pthread_create(&threads[i], NULL, post_numbers, &posters[i]), 0);
     }
-    kill(g->program_pid, SIGKILL); /* somewhere among the posts */
-    stage_stop_program(g, SIGKILL);
-    for (int i = 0; i < 4; i++)
+    for (int i = 0; i < POSTERS; i++)
         pthread_join(threads[i], NULL);
+    stage_stop_program(g, SIGKILL);
+    int acked = atomic_load(&acknowledged);
+    assert_in_range(acked, KILL_AFTER, POSTS - 1); /* it died in the middle */
     assert_int_equal(stage_start_program(g), 0);
-    /* the carrier posts again what it got no 200 for, and some that it did */
-    for (int n = 0; n < POSTS; n++)
+    size_t kept = all_readings(g);
+    assert_in_range(kept, acked, POSTS); /* nothing that got its 200 is gone */
+    for (int n = 0; n < POSTS; n++)       /* the carrier posts again what it got no 200 for, and here all the others too */
         assert_int_equal(post_number(g, n), 200);
     assert_int_equal(stage_move(g, g->now), 0);
     assert_int_equal(stage_hear(g), 0);
-    size_t stored = 0;
-    for (int i = 0; i < 50; i++) {
-        snprintf(command, sizeof command, "K-%d", i);
-        stored += readings(g, command);
-    }
-    assert_int_equal(stored, POSTS);
+    assert_int_equal(all_readings(g), POSTS);
+    assert_int_equal(texts_with(g, "Got "), POSTS);
     assert_int_equal(stage_run(g, "verify state/quietarm.db", 0), 0);
 }
 
