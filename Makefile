@@ -164,6 +164,7 @@ check: deps
 	@$(MAKE) --no-print-directory style
 	@$(MAKE) --no-print-directory MODE=asan pure
 	@$(MAKE) --no-print-directory MODE=asan test
+	@$(MAKE) --no-print-directory torture-short
 
 # Every test of this MODE (plain, asan, tsan, cover).
 test: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS)
@@ -208,6 +209,8 @@ validate-fhir: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier
 
 install: $(B)/quietarm
 	install -D -m 755 $(B)/quietarm $(DESTDIR)$(PREFIX)/bin/quietarm
+
+include tests/hard.mk
 
 -include $(shell find $(B)/obj -name '*.d' 2>/dev/null)
 

@@ -1,7 +1,8 @@
 /* A batch: load the records of its jobs, decide, write, commit with one sync, then answer them all.
  *
- * Nothing is answered before the commit has returned. If anything fails the batch is rolled back and its jobs are applied
- * one by one, so that a bad one harms only itself. 1–128 jobs; one synced commit (0.2–1 ms on a common disk).
+ * Nothing is answered before the commit has returned. If anything fails the batch is rolled back; when it was not the disk,
+ * its jobs are applied one by one, so that a bad one harms only itself. 1–128 jobs; one synced commit (0.2–1 ms on a common
+ * disk).
  */
 #include "gateway/flow/inside.h"
 
@@ -209,12 +210,12 @@ static int batch_try(struct flow *f, struct job *jobs)
 
 /* -- answering -------------------------------------------------------------------------------------------------------------- */
 
-static void count_batch(struct flow *f, const struct job *jobs, bool failed)
+static void count_batch(struct flow *f, const struct job *jobs, int error)
 {
     pthread_mutex_lock(&f->lock);
     f->figures.batches++;
-    f->figures.failing = failed;
-    if (!failed)
+    f->figures.failing = rest_needed(error);
+    if (!error)
         f->figures.last_commit_ms = clock_real_ms();
     for (const struct job *job = jobs; job; job = job->next) {
         f->figures.jobs++;
@@ -243,29 +244,40 @@ static bool is_look(const struct job *job)
     return job->kind == JOB_LOOK || job->kind == JOB_ALERT || job->kind == JOB_OVERDUE;
 }
 
-/* One job alone, after its batch failed. */
-static void commit_alone(struct flow *f, struct job *job)
+/* Counts and answers what was tried together. A look stays due: it is tried again when the writer has rested. */
+static void batch_settle(struct flow *f, struct job *jobs, int error)
+{
+    for (struct job *job = jobs; job && error; job = job->next)
+        job->result = JOB_UNSTORED;
+    if (error)
+        rest_begin(f, error);
+    else
+        rest_end(f);
+    count_batch(f, jobs, error);
+    jobs_answer(jobs);
+}
+
+/* One job alone. A look that harms itself is put off; whatever else failed was the store's trouble. */
+static void settle_alone(struct flow *f, struct job *job, int error)
 {
     job->next = NULL;
-    bool failed = batch_try(f, job) < 0;
-    if (failed) {
-        job->result = JOB_UNSTORED;
-        if (is_look(job))
-            look_put_off(f, job);
-    }
-    count_batch(f, job, failed);
-    jobs_answer(job);
+    if (error && !rest_needed(error) && is_look(job))
+        look_put_off(f, job);
+    batch_settle(f, job, error);
 }
 
 void batch_commit(struct flow *f, struct job *jobs, size_t n)
 {
-    if (n > 1 && batch_try(f, jobs) == 0) {
-        count_batch(f, jobs, false);
-        jobs_answer(jobs);
-        return;
-    }
-    for (struct job *job = jobs, *next; job; job = next) {
-        next = job->next;
-        commit_alone(f, job);
+    int error = batch_try(f, jobs);
+    if (n == 1) {
+        settle_alone(f, jobs, error);
+    } else if (!error || (rest_needed(error) && error != STORE_MEMORY)) {
+        batch_settle(f, jobs, error); /* the disk's trouble is not one job's: alone they would fail as well */
+    } else {
+        for (struct job *job = jobs, *next; job; job = next) {
+            next = job->next;
+            job->next = NULL;
+            settle_alone(f, job, batch_try(f, job));
+        }
     }
 }

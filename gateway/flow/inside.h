@@ -39,6 +39,7 @@ struct flow {
     int64_t seen_version;            /* db_changed at the last look */
     int64_t next_due;                /* the earliest due time known; INSTANT_NONE */
     bool route_broken;               /* the carrier's, as the last attempt said */
+    int64_t rest_ms, rest_until_ms;  /* the present rest, of clock_real_ms; 0 none */
 };
 
 /* Everybody on one number of one clinic. */
@@ -93,10 +94,19 @@ int call_handle(struct batch *b, struct job *job);
 int batch_write(struct batch *b);
 
 /* -- looks.c -- */
-/* Jobs for what is due at `now`, at most `max`: looks, alerts, overdue rows. */
-struct job *looks_collect(struct flow *f, int64_t now, size_t max, size_t *n);
+/* Jobs for what is due at `now`, at most `max`: looks, alerts, overdue rows. 0, or the store_error for which something may
+ * be missing from them. */
+int looks_collect(struct flow *f, int64_t now, size_t max, struct job **jobs, size_t *n);
 /* A look that cannot be stored moves its due time on, so that it does not stand in the way of all others. */
 void look_put_off(struct flow *f, const struct job *job);
+
+/* -- rest.c -- */
+/* Whether an error is the store's as a whole and may pass by itself, rather than of one job. */
+bool rest_needed(int error);
+void rest_begin(struct flow *f, int error); /* nothing when the error is one job's */
+void rest_end(struct flow *f);              /* something was stored */
+int64_t rest_left_ms(const struct flow *f); /* 0: work */
+int rest_probe(struct flow *f);             /* one commit that means nothing; its store_error */
 
 /* -- clockwork.c -- */
 /* Moves a stepped clock one step towards the job's target, if all that is due now is done; true when the job is done. */

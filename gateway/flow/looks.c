@@ -7,7 +7,7 @@
 
 #include <stdlib.h>
 
-enum { TAKEN_MAX = 512 };
+enum { TAKEN_MAX = 512, OVERDUE_MAX = 16 };
 
 static struct job *look_job(enum job_kind kind, int64_t person, int64_t alert, int64_t due, struct job *next)
 {
@@ -48,33 +48,50 @@ static struct job *reversed(struct job *list)
     return out;
 }
 
-struct job *looks_collect(struct flow *f, int64_t now, size_t max, size_t *n)
+static int overdue_collect(struct flow *f, int64_t now, size_t max, struct job **list, size_t *n)
 {
-    int64_t persons[TAKEN_MAX], alerts[TAKEN_MAX], due[TAKEN_MAX];
-    struct job *list = NULL;
-    size_t found = 0, taken = 0;
-    if (max > TAKEN_MAX)
-        max = TAKEN_MAX;
-    *n = 0;
-    if (alerts_due(f->db, now, alerts, persons, due, max, &found) < 0)
-        return NULL;
-    for (size_t i = 0; i < found; i++)
-        list = look_job(JOB_ALERT, persons[i], alerts[i], due[i], list);
-    taken = found;
-    if (taken < max && looks_due(f->db, now, persons, due, max - taken, &found) == 0) {
-        for (size_t i = 0; i < found; i++)
-            list = look_job(JOB_LOOK, persons[i], 0, due[i], list);
-        taken += found;
-    }
-    struct outgoing *rows = taken < max ? calloc(16, sizeof *rows) : NULL;
-    if (rows && outbox_overdue(f->db, now, rows, max - taken < 16 ? max - taken : 16, &found) == 0) {
-        for (size_t i = 0; i < found; i++)
-            list = overdue_job(&rows[i], list);
-        taken += found;
+    size_t found = 0;
+    struct outgoing *rows = calloc(OVERDUE_MAX, sizeof *rows);
+    int error = rows ? outbox_overdue(f->db, now, rows, max < OVERDUE_MAX ? max : OVERDUE_MAX, &found) : STORE_MEMORY;
+    for (size_t i = 0; i < found && !error; i++) {
+        struct job *before = *list;
+        *list = overdue_job(&rows[i], before);
+        *n += *list != before;
+        error = *list == before ? STORE_MEMORY : 0;
     }
     free(rows);
-    *n = taken;
-    return reversed(list);
+    return error;
+}
+
+/* Looks at patients, or at alerts. */
+static int due_collect(struct flow *f, enum job_kind kind, int64_t now, size_t max, struct job **list, size_t *n)
+{
+    int64_t persons[TAKEN_MAX], alerts[TAKEN_MAX], due[TAKEN_MAX];
+    size_t found = 0;
+    int error = kind == JOB_ALERT ? alerts_due(f->db, now, alerts, persons, due, max, &found)
+                                  : looks_due(f->db, now, persons, due, max, &found);
+    for (size_t i = 0; i < found && !error; i++) {
+        struct job *before = *list;
+        *list = look_job(kind, persons[i], kind == JOB_ALERT ? alerts[i] : 0, due[i], before);
+        *n += *list != before;
+        error = *list == before ? STORE_MEMORY : 0;
+    }
+    return error;
+}
+
+int looks_collect(struct flow *f, int64_t now, size_t max, struct job **jobs, size_t *n)
+{
+    struct job *list = NULL;
+    *n = 0;
+    if (max > TAKEN_MAX)
+        max = TAKEN_MAX;
+    int error = due_collect(f, JOB_ALERT, now, max, &list, n);
+    if (!error && *n < max)
+        error = due_collect(f, JOB_LOOK, now, max - *n, &list, n);
+    if (!error && *n < max)
+        error = overdue_collect(f, now, max - *n, &list, n);
+    *jobs = reversed(list);
+    return error;
 }
 
 int look_handle(struct batch *b, struct job *job)

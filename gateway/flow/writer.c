@@ -92,7 +92,9 @@ static struct job *queue_take(struct flow *f, size_t *n)
 static void wait_for_work(struct flow *f)
 {
     int64_t ms = SLEEP_MS;
-    if (f->clock_job)
+    if (rest_left_ms(f) > 0)
+        ms = rest_left_ms(f) < SLEEP_MS ? rest_left_ms(f) : SLEEP_MS;
+    else if (f->clock_job)
         ms = STEP_SLEEP_MS;
     else if (!clock_stepped() && f->next_due != INSTANT_NONE && f->next_due <= clock_now())
         ms = 0;
@@ -145,23 +147,56 @@ static size_t looks_room(const struct flow *f)
     return clock_real_ms() - f->asked_ms < ASKED_LATELY_MS ? BATCH_LOOKS : BATCH_JOBS;
 }
 
-/* One round: what was asked, and what is due. Returns how many jobs were handled. */
-static size_t round_once(struct flow *f, struct job *jobs, size_t n)
+/* Nothing is due and the last commit failed: whether the next would. */
+static void round_probe(struct flow *f)
+{
+    int error = rest_probe(f);
+    if (error)
+        rest_begin(f, rest_needed(error) ? error : STORE_IO);
+    else
+        rest_end(f);
+    pthread_mutex_lock(&f->lock);
+    f->figures.failing = error != 0;
+    if (!error)
+        f->figures.last_commit_ms = clock_real_ms();
+    pthread_mutex_unlock(&f->lock);
+}
+
+/* What is due joins what was asked, unless the store rests. */
+static void round_collect(struct flow *f, struct job **jobs, size_t *n)
 {
     int64_t now = clock_now();
+    struct job *due = NULL;
     size_t looks = 0;
+    if (f->next_due == INSTANT_NONE || f->next_due > now || rest_left_ms(f) > 0)
+        return;
+    int error = looks_collect(f, now, looks_room(f), &due, &looks);
+    if (error)
+        rest_begin(f, STORE_IO); /* whatever it was: not all that is due is here */
+    *jobs = joined(due, *jobs);
+    *n += looks;
+}
+
+/* One round: what was asked, and what is due. True when there may be more to do at this instant. */
+static bool round_once(struct flow *f, struct job *jobs, size_t n)
+{
+    bool was_due = f->next_due != INSTANT_NONE && f->next_due <= clock_now();
     if (others_committed(f)) {
-        f->next_due = now; /* a command may have made something due, or written to the outbox */
+        f->next_due = clock_now(); /* a command may have made something due, or written to the outbox */
+        was_due = true;
         if (f->wake)
             f->wake(f->wake_context);
     }
-    if (f->next_due != INSTANT_NONE && f->next_due <= now)
-        jobs = joined(looks_collect(f, now, looks_room(f), &looks), jobs);
-    if (n + looks > 0)
-        batch_commit(f, jobs, n + looks);
-    if ((n + looks > 0 || (f->next_due != INSTANT_NONE && f->next_due <= now)) && due_next(f->db, &f->next_due) < 0)
-        f->next_due = now;
-    return n + looks;
+    round_collect(f, &jobs, &n);
+    if (n > 0)
+        batch_commit(f, jobs, n);
+    else if (f->rest_ms && rest_left_ms(f) == 0)
+        round_probe(f);
+    if ((n > 0 || was_due) && due_next(f->db, &f->next_due) < 0) {
+        f->next_due = clock_now();
+        rest_begin(f, STORE_IO);
+    }
+    return n > 0 || f->rest_ms > 0;
 }
 
 static void clock_finish(struct flow *f)
@@ -187,8 +222,8 @@ static void *writer_thread(void *context)
         if (over)
             break;
         use_next_texts(f);
-        size_t handled = round_once(f, jobs, n);
-        if (f->clock_job && handled == 0 && clockwork_step(f))
+        bool more = round_once(f, jobs, n);
+        if (f->clock_job && !more && clockwork_step(f))
             clock_finish(f);
     }
     if (f->clock_job) {

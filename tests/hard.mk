@@ -1,0 +1,28 @@
+# What tries to break the program as it is shipped. Included by the Makefile.
+
+# -- the fault harness: a shim is preloaded ----------------------------------------------------------------------------
+$(B)/torture/fault.so: tests/torture/fault.c tests/torture/fault.h
+	@mkdir -p $(@D)
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) -std=gnu17 -D_GNU_SOURCE -g -O1 -I. -Wall -Wextra -Werror -fPIC -shared -o $@ $<
+
+$(B)/torture/torture: $(call OBJECTS,$(filter-out tests/torture/fault.c,$(wildcard tests/torture/*.c))) $(STAGE)
+	@mkdir -p $(@D)
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+# Death under load, then every Nth write, sync, send and allocation of a day fails. Bounded by TORTURE_SECONDS, and taken up
+# again where it was left: tests/torture/README.md.
+TORTURE_SECONDS ?= 1800
+TORTURE_PARTS := $(B)/quietarm $(B)/demo/carrier $(B)/torture/torture $(B)/torture/fault.so
+torture: $(TORTURE_PARTS)
+	@rm -rf $(B)/torture/kill && mkdir -p $(B)/torture/days
+	$(B)/torture/torture --kill 200 $(B) $(B)/torture/kill
+	$(B)/torture/torture --seconds $(TORTURE_SECONDS) $(B) $(B)/torture/days
+
+torture-short: $(TORTURE_PARTS)
+	@rm -rf $(B)/torture/kill $(B)/torture/short
+	@$(B)/torture/torture --kill 5 $(B) $(B)/torture/kill
+	@$(B)/torture/torture --each 3 $(B) $(B)/torture/short
+
+.PHONY: torture torture-short
