@@ -98,7 +98,8 @@ static void every_target_of_a_full_list_gets_its_copy(void **state)
     play_wait(&p, 16);
     struct effects e = {0};
     struct moment_of_care m = play_moment(&p);
-    struct outgoing failed = {.alert = play_alert(&p)->id, .to = "mailto:duty3@example.org"};
+    struct outgoing failed = {
+        .alert = play_alert(&p)->id, .to = "mailto:duty3@example.org", .state = OUTGOING_FAILED};
     care_unsent(&p.r, &m, &failed, &e);
     play_apply(&p, &e);
     play_act(&p, (struct care_action){.kind = ACTION_TAKE, .id = play_alert(&p)->id});
