@@ -7,6 +7,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -112,8 +113,16 @@ int sqlite_settle(sqlite3 *handle)
     return code;
 }
 
+/* Before SQLite is first used: it need not count its memory, which takes a lock that all connections share. */
+static void library_settle(void)
+{
+    sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
+}
+
 static int handle_open(struct sqlite_db *db, const char *uri, int flags)
 {
+    static pthread_once_t once = PTHREAD_ONCE_INIT;
+    pthread_once(&once, library_settle);
     int code = sqlite3_open_v2(uri, &db->handle, flags | SQLITE_OPEN_URI | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, NULL);
     if (code == SQLITE_OK)
         code = sqlite_settle(db->handle);
@@ -146,7 +155,7 @@ static int version_check(struct sqlite_db *db, const struct schema *schema)
 }
 
 static const char writer_settings[] = "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA secure_delete = ON;"
-                                      "PRAGMA wal_autocheckpoint = 4000; PRAGMA cache_size = -32000;"
+                                      "PRAGMA wal_autocheckpoint = 8000; PRAGMA cache_size = -32000;"
                                       "PRAGMA temp_store = MEMORY;";
 static const char reader_settings[] = "PRAGMA query_only = ON; PRAGMA cache_size = -8000; PRAGMA temp_store = MEMORY;";
 

@@ -102,8 +102,8 @@ static double bytes_of(const struct world *w, const char *sql)
 static int world_cost(const struct world *w, struct costs *out)
 {
     struct core *c = NULL;
-    out->reading_bytes = bytes_of(w, "SELECT sum(pgsize) * 1.0 / (SELECT count(*) FROM readings) FROM dbstat WHERE aggregate"
-                                     " AND name LIKE 'readings%'");
+    out->reading_bytes = bytes_of(w, "SELECT sum(pgsize) * 1.0 / (SELECT count(*) FROM readings) FROM dbstat WHERE aggregate ="
+                                     " TRUE AND name LIKE 'readings%'");
     int error = core_open(&c, w);
     if (!error)
         error = desk_cost(c, w->now, &out->desk_us);

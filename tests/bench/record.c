@@ -242,7 +242,7 @@ int record_replay(const char *folder, struct replay *out)
     int error = sqlite3_open_v2(file, &db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, NULL);
     if (!error)
         error = __real_sqlite3_exec(db, "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA secure_delete = ON;"
-                                        "PRAGMA foreign_keys = ON; PRAGMA wal_autocheckpoint = 4000; PRAGMA cache_size = -32000;"
+                                        "PRAGMA foreign_keys = ON; PRAGMA wal_autocheckpoint = 8000; PRAGMA cache_size = -32000;"
                                         "PRAGMA temp_store = MEMORY", NULL, NULL, NULL);
     for (int i = 0; i < tape.n_statements && !error; i++)
         error = sqlite3_prepare_v3(db, tape.sql[i], -1, SQLITE_PREPARE_PERSISTENT, &statements[i], NULL);
