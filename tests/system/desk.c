@@ -174,7 +174,7 @@ static void a_forged_form_changes_nothing(void **state)
     snprintf(path, sizeof path, "/desk/row/%lld/done", ids.row);
     snprintf(good, sizeof good, "token=%s&version=0", anna->token);
     snprintf(others, sizeof others, "token=%s&version=0", ben->token);
-    snprintf(broken, sizeof broken, "token=%.63s0&version=0", anna->token);
+    snprintf(broken, sizeof broken, "token=%.63s%c&version=0", anna->token, anna->token[63] == '0' ? '1' : '0');
     const struct {
         const char *body, *origin, *why;
     } rows[] = {
