@@ -200,11 +200,9 @@ static int batch_try(struct flow *f, struct job *jobs)
         return STORE_MEMORY;
     batch_open(b, f);
     int error = batch_apply(b, jobs);
-    bool outbox = b->outbox;
+    f->wake_due |= !error && b->outbox;
     batch_clear(b);
     free(b);
-    if (!error && outbox && f->wake)
-        f->wake(f->wake_context);
     return error;
 }
 
@@ -266,6 +264,14 @@ static void settle_alone(struct flow *f, struct job *job, int error)
     batch_settle(f, job, error);
 }
 
+/* After the answers: who waits for one comes before the sender. */
+static void sender_call(struct flow *f)
+{
+    if (f->wake_due && f->wake)
+        f->wake(f->wake_context);
+    f->wake_due = false;
+}
+
 void batch_commit(struct flow *f, struct job *jobs, size_t n)
 {
     int error = batch_try(f, jobs);
@@ -280,4 +286,5 @@ void batch_commit(struct flow *f, struct job *jobs, size_t n)
             settle_alone(f, job, batch_try(f, job));
         }
     }
+    sender_call(f);
 }

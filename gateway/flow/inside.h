@@ -22,6 +22,7 @@ struct flow {
     struct db *db;
     void (*wake)(void *context);
     void *wake_context;
+    bool wake_due;                   /* the writer's own: it has left something for the sender since */
     bool (*sender_busy)(void *context, int64_t now);
     void *sender_context;
 

@@ -103,9 +103,10 @@ int core_texts(struct core *c, int64_t first, int n)
 int core_looks(struct core *c, int64_t now, int most)
 {
     size_t n = 0;
+    struct job *jobs = NULL;
     clock_set(now);
-    struct job *jobs = looks_collect(c->flow, now, (size_t)most, &n);
+    int error = looks_collect(c->flow, now, (size_t)most, &jobs, &n);
     if (n)
         batch_commit(c->flow, jobs, n);
-    return (int)n;
+    return error ? -1 : (int)n;
 }
