@@ -84,6 +84,11 @@ static int words_try(const struct config *config, char *why)
     return error;
 }
 
+static void route_tell(void *flow, const char *words)
+{
+    flow_notice(flow, words);
+}
+
 static int rooms_open(struct rooms *r, char *why)
 {
     if (words_try(&r->config, why) < 0 || texts_load(&r->texts, r->config.texts, why, WHY_BYTES) < 0)
@@ -97,6 +102,8 @@ static int rooms_open(struct rooms *r, char *why)
         return EXIT_WORLD;
     sender_on_summary(r->sender, summary_render, r->summaries);
     flow_ask_sender(r->flow, sender_busy, r->sender);
+    flow_on_trouble(r->flow, sender_tell, r->sender);
+    sender_on_route(r->sender, route_tell, r->flow);
     snprintf(why, WHY_BYTES, "no thread is to be had; raise the limit of processes");
     if (flow_start(r->flow) < 0 || sender_start(r->sender) < 0 ||
         web_open(&r->web, &r->config, r->flow, r->sender, why, WHY_BYTES) < 0)

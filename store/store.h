@@ -71,6 +71,9 @@ int records_load(struct db *db, int64_t now, const int64_t *ids, size_t n, struc
 int record_load_week(struct db *db, int64_t now, int64_t id, int number, struct record *out);
 /* Loads all unsettled and settled alerts that began within [from, to), for week --json. malloced array. */
 int alerts_of_person(struct db *db, int64_t person, int64_t from, int64_t to, struct alert **out, size_t *n);
+/* The newest text that came in and is not blanked (INSTANT_NONE: none), and how many were made for patients since `since`,
+ * counted up to `enough` (traffic.c). */
+int traffic(struct db *db, int64_t since, int enough, int64_t *last_in, int *asked);
 /* Answers to numbers that nobody has, since `since`, of one clinic. */
 int strangers_answered(struct db *db, const char *clinic, int64_t since, int *n);
 

@@ -23,6 +23,8 @@ torture: $(TORTURE_PARTS)
 torture-short: $(TORTURE_PARTS)
 	@rm -rf $(B)/torture/kill $(B)/torture/short
 	@$(B)/torture/torture --kill 5 $(B) $(B)/torture/kill
+	@mkdir -p $(B)/torture/trouble
+	@$(B)/torture/torture --trouble all $(B) $(B)/torture/trouble
 	@$(B)/torture/torture --each 3 $(B) $(B)/torture/short
 
 .PHONY: torture torture-short

@@ -33,6 +33,8 @@ static int job_handle(struct batch *b, struct job *job)
         return roster_handle(b, job);
     case JOB_CALL:
         return call_handle(b, job);
+    case JOB_NOTICE:
+        return notice_handle(b, job);
     case JOB_CLOCK:
         break; /* the writer's own, never in a batch */
     }

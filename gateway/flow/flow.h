@@ -23,7 +23,7 @@ bool zone_offsets(const char *zone, int64_t around, struct offsets *out);
 /* -- jobs -------------------------------------------------------------------------------------------------------------------- */
 
 enum job_kind { JOB_TEXT, JOB_RECEIPT, JOB_SENT, JOB_LOOK, JOB_ALERT, JOB_OVERDUE, JOB_ACTION, JOB_ENROL, JOB_ROSTER,
-                JOB_CALL, JOB_CLOCK };
+                JOB_CALL, JOB_CLOCK, JOB_NOTICE };
 enum job_result {
     JOB_STORED = 0,   /* durable */
     JOB_REPEATED,     /* a message id that is known: nothing done, which is right */
@@ -84,6 +84,7 @@ struct job {
             void *what;              /* owned by the job */
             void (*forget)(void *what);
         } call;
+        char notice[160];            /* JOB_NOTICE: to ops_to; see flow_notice */
         struct {                     /* JOB_CLOCK: done when all that was due by `to` is handled and sent */
             int64_t to;
             bool jump;
@@ -113,6 +114,11 @@ void flow_close(struct flow *f);         /* takes NULL */
 void flow_on_outbox(struct flow *f, void (*wake)(void *context), void *context);
 /* For the stepped clock: whether the sender has an attempt in flight or a row due at or before `now` that it can try. */
 void flow_ask_sender(struct flow *f, bool (*busy)(void *context, int64_t now), void *context);
+
+/* Tells `ops_to` that something is wrong with the machine or a way out: a few words, of nobody. By the outbox. Any thread. */
+void flow_notice(struct flow *f, const char *words);
+/* How to tell them when the database is what fails: the whole text. Called by the writer thread. Set before start. */
+void flow_on_trouble(struct flow *f, void (*tell)(void *context, const char *body), void *context);
 
 /* Figures for /metrics and /readyz. */
 struct flow_figures {

@@ -13,6 +13,16 @@ enum {
     LOOK_AGAIN_S = 900  /* a look that could not be stored is tried again after this */
 };
 
+/* What the watch remembers; see watch.c. */
+struct watch {
+    int64_t looked_ms, disk_ms;
+    int64_t failing_ms, told_failing_ms; /* since when commits fail, when that was told; 0 */
+    int64_t gap_ms;                      /* the wall clock's over the steady one */
+    int64_t silence_due;                 /* when to look next whether texts come in */
+    bool gap_known, told_low, told_silent;
+    bool reserve;                        /* the file is there */
+};
+
 struct flow {
     const struct config *config;
     const struct texts *texts;
@@ -40,6 +50,9 @@ struct flow {
     int64_t seen_version;            /* db_changed at the last look */
     int64_t next_due;                /* the earliest due time known; INSTANT_NONE */
     bool route_broken;               /* the carrier's, as the last attempt said */
+    void (*tell)(void *context, const char *body);
+    void *tell_context;
+    struct watch watch;
     int64_t rest_ms, rest_until_ms;  /* the present rest, of clock_real_ms; 0 none */
 };
 
@@ -91,6 +104,8 @@ int enrol_handle(struct batch *b, struct job *job);
 int roster_handle(struct batch *b, struct job *job);
 int call_handle(struct batch *b, struct job *job);
 
+int notice_handle(struct batch *b, struct job *job);   /* notice.c */
+
 /* Says what must be said and writes the effects of the job being handled. */
 int batch_write(struct batch *b);
 
@@ -100,6 +115,17 @@ int batch_write(struct batch *b);
 int looks_collect(struct flow *f, int64_t now, size_t max, struct job **jobs, size_t *n);
 /* A look that cannot be stored moves its due time on, so that it does not stand in the way of all others. */
 void look_put_off(struct flow *f, const struct job *job);
+
+/* -- notice.c -- */
+/* A notice as it is sent. */
+size_t notice_say(const struct flow *f, const char *words, char *body, size_t size);
+
+/* -- watch.c -- */
+void watch_look(struct flow *f); /* between two rounds */
+void watch_full(struct flow *f); /* a commit found no space */
+/* By how much the wall clock has jumped against the steady one since it was last asked, if by two minutes or more; else 0.
+ * Milliseconds. */
+int64_t watch_jump(struct watch *w, int64_t wall_ms, int64_t steady_ms);
 
 /* -- rest.c -- */
 /* Whether an error is the store's as a whole and may pass by itself, rather than of one job. */

@@ -17,6 +17,8 @@ void rest_begin(struct flow *f, int error)
 {
     if (!rest_needed(error))
         return;
+    if (error == STORE_FULL)
+        watch_full(f);
     int64_t ms = f->rest_ms ? 2 * f->rest_ms : REST_LEAST_MS;
     f->rest_ms = ms < REST_MOST_MS ? ms : REST_MOST_MS;
     f->rest_until_ms = clock_real_ms() + f->rest_ms;

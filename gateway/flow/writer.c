@@ -223,6 +223,7 @@ static void *writer_thread(void *context)
             break;
         use_next_texts(f);
         bool more = round_once(f, jobs, n);
+        watch_look(f);
         if (f->clock_job && !more && clockwork_step(f))
             clock_finish(f);
     }
@@ -310,6 +311,12 @@ void flow_on_outbox(struct flow *f, void (*wake)(void *context), void *context)
 {
     f->wake = wake;
     f->wake_context = context;
+}
+
+void flow_on_trouble(struct flow *f, void (*tell)(void *context, const char *body), void *context)
+{
+    f->tell = tell;
+    f->tell_context = context;
 }
 
 void flow_ask_sender(struct flow *f, bool (*busy)(void *context, int64_t now), void *context)

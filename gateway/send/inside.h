@@ -51,6 +51,7 @@ struct attempt {
     enum attempt_state state;      /* under lock */
     int64_t again_ms;              /* when to report again */
     struct outgoing row;
+    bool straight;                 /* it has no row: nothing is reported to the writer */
     struct job job;                /* JOB_SENT, ours: the flow only lends it */
     int64_t started_ms;
     CURL *easy;
@@ -68,6 +69,8 @@ struct sender {
     CURLM *multi;
     render_summary *render;
     void *render_context;
+    void (*say_route)(void *context, const char *words);
+    void *route_context;
     struct rate rate;
     struct route **routes;         /* [0] the carrier, [1] the mail relay, then as they are met */
     size_t n_routes;
@@ -83,6 +86,7 @@ struct sender {
     pthread_t thread;
     bool started, stopping;
     int64_t stop_ms;               /* real time at which what is in flight is cut off */
+    char *told;                    /* a notice to be sent straight; the newest counts */
     int unsettled;                 /* attempts that the writer has not committed yet */
     uint64_t generation;           /* grows with every wake and every committed result */
     uint64_t idle_generation;      /* for which nothing was found to try, as of idle_now */
@@ -118,6 +122,9 @@ bool request_text(struct attempt *a, const char *secret);
 bool request_http(struct attempt *a, const char *secret);
 bool request_mail(struct attempt *a, const char *secret);
 bool request_folder(struct attempt *a);     /* always false: done at once */
+
+/* -- straight.c -- */
+void straight_begin(struct sender *s);      /* starts what sender_tell was asked for */
 
 /* -- take.c -- */
 /* Starts what may be started now, and publishes whether nothing was found. */

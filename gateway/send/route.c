@@ -137,12 +137,24 @@ bool route_refused(const struct route *r, int64_t row)
     return false;
 }
 
-static void route_mend(struct route *r)
+/* `ops_to` is told, in words without an address: that may hold a secret. */
+static void route_say(struct sender *s, const struct route *r, const char *how)
+{
+    char words[160];
+    if (!s->say_route)
+        return;
+    snprintf(words, sizeof words, "%.40s %.100s", r->name, how);
+    s->say_route(s->route_context, words);
+}
+
+static void route_mend(struct sender *s, struct route *r)
 {
     for (unsigned i = 0; i < REFUSED_KEPT; i++)
         r->refused[i].well_since = true;
     if (r->broken)
         log_event(LOG_INFO, "route_whole", "route=%s", r->name);
+    if (r->broken)
+        route_say(s, r, "works again");
     r->broken = false;
 }
 
@@ -150,6 +162,8 @@ static void route_break(struct route *r, const struct attempt *a, int64_t now)
 {
     if (!r->broken)
         log_event(LOG_ERROR, "route_broken", "route=%s row=%lld why=%s", r->name, (long long)a->row.id, a->job.sent.reason);
+    if (!r->broken)
+        route_say(a->sender, r, "is refused, nothing gets through");
     r->broken = true;
     r->probe_at = now + PROBE_EVERY;
     if (route_refused(r, a->row.id))
@@ -175,7 +189,7 @@ void route_judge(struct attempt *a, int64_t now)
     struct route *r = a->route;
     enum sent_result result = a->job.sent.result;
     if (result == SENT_OK || result == SENT_PERMANENT)
-        route_mend(r);
+        route_mend(a->sender, r);
     else if (result == SENT_PASSING && r->broken)
         r->probe_at = now + PROBE_EVERY;
     else if (result == SENT_ROUTE_BROKEN && rows_own_trouble(r, a->row.id))

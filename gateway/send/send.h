@@ -21,6 +21,13 @@ void sender_wake(void *sender);                    /* flow_on_outbox: rows were 
 bool sender_busy(void *sender, int64_t now);
 /* The instant of the next probe of a broken route; INSTANT_NONE when every route is whole. For a stepped clock. */
 int64_t sender_next_probe(struct sender *s);
+/* The row that tells the ith of `ops_to`; its id and key are the caller's to give. false: there are no more. */
+bool notice_row(const struct config *config, size_t i, const char *body, int64_t now, struct outgoing *o);
+/* Sends a notice to every `ops_to` straight, without a row: the database may be what is broken. Once each, no retry. Any
+ * thread. */
+void sender_tell(void *sender, const char *body);
+/* Called by the sender's thread when a way out breaks or works again, in a few words. Set before sender_start. */
+void sender_on_route(struct sender *s, void (*say)(void *context, const char *words), void *context);
 /* Takes the secrets anew from `config` (SIGHUP). */
 void sender_reload(struct sender *s, const struct config *config);
 /* Starts nothing new, lets what is in flight end, at most `ms`, hands the results to the flow and stops the thread. Call

@@ -88,8 +88,14 @@ static void sender_publish(struct sender *s, const struct attempt *a)
 static void attempt_report(struct sender *s, struct attempt *a)
 {
     pthread_mutex_lock(&s->lock);
-    a->state = ATTEMPT_REPORTED;
+    a->state = a->straight ? ATTEMPT_SETTLED : ATTEMPT_REPORTED;
+    s->unsettled -= a->straight;
+    s->generation += a->straight;
     pthread_mutex_unlock(&s->lock);
+    if (a->straight) {
+        log_event(LOG_INFO, "told", "route=%s result=%d", a->route->name, a->job.sent.result);
+        return;
+    }
     a->job.next = NULL;
     a->job.done = attempt_done;
     flow_submit(s->flow, &a->job);
@@ -206,6 +212,7 @@ static void *sender_run(void *context)
         if (sender_stopped(s, &stopping, &wait_ms))
             break;
         if (!stopping) {
+            straight_begin(s);
             int report_ms = sender_report_again(s);
             wait_ms = look_wait(s);
             if (!wait_ms) {
@@ -324,6 +331,7 @@ void sender_close(struct sender *s)
     }
     curl_multi_cleanup(s->multi);
     routes_close(s);
+    free(s->told);
     db_close(s->db);
     free(s->rows);
     pthread_mutex_destroy(&s->lock);

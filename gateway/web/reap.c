@@ -11,6 +11,8 @@
 
 #include "gateway/web/room.h"
 
+enum { CROWD = 100, CROWDED_MS = 1000 }; /* of 120 places a listener */
+
 struct visit *visit_begin(struct web *w, int fd)
 {
     struct visit *v = calloc(1, sizeof *v);
@@ -93,12 +95,20 @@ static struct request *overdue_take(struct web *w, int64_t now_ms)
     return NULL;
 }
 
+/* Whoever has not sent its headers is cut sooner while places are scarce: thousands that send nothing must not keep a carrier
+ * out for long. */
+static bool visit_over(const struct web *w, const struct visit *v, int64_t now_ms)
+{
+    bool in_head = !v->answering && v->until_ms == v->began_ms + w->limits.head;
+    return now_ms >= v->until_ms || (in_head && w->open_visits >= CROWD && now_ms >= v->began_ms + CROWDED_MS);
+}
+
 static void reap_once(struct web *w)
 {
     struct request *r;
     int64_t now_ms = clock_real_ms();
     for (struct visit *v = w->visits; v; v = v->next)
-        if (now_ms >= v->until_ms) {
+        if (visit_over(w, v, now_ms)) {
             shutdown(v->fd, SHUT_RDWR);
             v->until_ms = INT64_MAX;
             w->cut++;

@@ -16,6 +16,7 @@
 #include <string.h>
 #include <sys/mman.h>
 #include <sys/socket.h>
+#include <sys/statvfs.h>
 #include <sys/types.h>
 #include <time.h>
 #include <unistd.h>
@@ -112,6 +113,8 @@ static int write_fails(int fd, const void *bytes, size_t n, off_t at)
 {
     if (!is_database(fd))
         return 0;
+    if (tally->disk_error)
+        return tally->disk_error;
     uint64_t count = atomic_load(&tally->writes) + 1;
     if (kind == FAULT_TEAR && target && count == target) {
         REAL(pwrite)(fd, bytes, n / 2, at);
@@ -141,6 +144,8 @@ static int sync_fails(int fd)
 {
     if (!is_database(fd))
         return 0;
+    if (tally->disk_error)
+        return tally->disk_error;
     if (kind == FAULT_SYNC)
         return strikes(&tally->syncs, FAULT_SYNC, 1) ? EIO : 0;
     if (kind == FAULT_SLOW && strikes(&tally->syncs, FAULT_SLOW, 1)) {
@@ -167,6 +172,24 @@ int fsync(int fd)
         return REAL(fsync)(fd);
     errno = error;
     return -1;
+}
+
+/* -- the machine -------------------------------------------------------------------------------------------------------------- */
+
+int clock_gettime(clockid_t which, struct timespec *t)
+{
+    int error = REAL(clock_gettime)(which, t);
+    if (tally && which == CLOCK_REALTIME)
+        t->tv_sec += tally->shift_s;
+    return error;
+}
+
+int statvfs(const char *path, struct statvfs *out)
+{
+    int error = REAL(statvfs)(path, out);
+    if (tally && tally->percent_free)
+        out->f_bavail = out->f_blocks / 100 * (fsblkcnt_t)tally->percent_free;
+    return error;
 }
 
 /* -- network ---------------------------------------------------------------------------------------------------------------- */

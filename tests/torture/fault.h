@@ -28,6 +28,9 @@ static const char *const fault_names[FAULT_KINDS] = {"alloc", "write", "full", "
 
 struct fault_tally {
     _Atomic uint64_t allocs, writes, syncs, sends; /* calls so far */
+    _Atomic int disk_error;                        /* every write to the database has this errno while it is set */
+    _Atomic int64_t shift_s;                       /* the wall clock is off by this */
+    _Atomic int percent_free;                      /* what statvfs says, when set */
     _Atomic uint64_t struck;                       /* how often a fault was done */
 };
 

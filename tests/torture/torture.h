@@ -41,6 +41,19 @@ void world_close(struct world *w);
 /* Sets w->why if nothing is there yet; returns -1. */
 int world_fail(struct world *w, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
+/* Replaces `from` by `to` in the configuration; the program must be started again. */
+int world_configure(struct world *w, const char *from, const char *to);
+/* How many mails the sink has that hold `words`, waiting for the first at most `ms`. */
+int world_mails(struct world *w, const char *words, int ms);
+void pause_ms(int ms);
+
+/* -- trouble.c: what happens when the machine, the carrier or a stranger is difficult ----------------------------------------- */
+
+int trouble_all(const char *bin, const char *folder, const char *only); /* 0, or 1: told on standard output */
+
+/* -- main.c -- */
+void folder_clear(const char *folder); /* empty, and there */
+
 /* -- day.c ------------------------------------------------------------------------------------------------------------------ */
 
 int day_enrol(struct world *w);

@@ -37,7 +37,7 @@ int world_fail(struct world *w, const char *format, ...)
     return -1;
 }
 
-static void pause_ms(int ms)
+void pause_ms(int ms)
 {
     nanosleep(&(struct timespec){.tv_sec = ms / 1000, .tv_nsec = ms % 1000 * 1000000L}, NULL);
 }
@@ -169,6 +169,41 @@ int world_receipts(struct world *w)
         error = world_post_until(w, "/hook/receipt", body);
     }
     return error;
+}
+
+int world_configure(struct world *w, const char *from, const char *to)
+{
+    char path[PLAY_PATH + 32], text[16384] = "";
+    snprintf(path, sizeof path, "%s/quietarm.ini", w->g.folder);
+    FILE *f = fopen(path, "r");
+    size_t n = f ? fread(text, 1, sizeof text - 1, f) : 0;
+    if (f)
+        fclose(f);
+    text[n] = '\0';
+    char *at = strstr(text, from);
+    f = at ? fopen(path, "w") : NULL;
+    if (!f)
+        return world_fail(w, "the configuration has no %s", from);
+    fprintf(f, "%.*s%s%s", (int)(at - text), text, to, at + strlen(from));
+    fclose(f);
+    return 0;
+}
+
+int world_mails(struct world *w, const char *words, int ms)
+{
+    int n = 0;
+    for (int waited = 0; waited <= ms && n == 0; waited += PAUSE_MS) {
+        json_t *mails = NULL;
+        stage_carrier(&w->g, "/mails", NULL, &mails);
+        for (size_t i = 0; i < json_array_size(mails); i++) {
+            const char *text = json_string_value(json_object_get(json_array_get(mails, i), "text"));
+            n += text && strstr(text, words);
+        }
+        json_decref(mails);
+        if (n == 0)
+            pause_ms(PAUSE_MS);
+    }
+    return n;
 }
 
 /* -- opening and closing ---------------------------------------------------------------------------------------------------- */
