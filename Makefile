@@ -164,6 +164,7 @@ check: deps
 	@$(MAKE) --no-print-directory style
 	@$(MAKE) --no-print-directory MODE=asan pure
 	@$(MAKE) --no-print-directory MODE=asan test
+	@$(MAKE) --no-print-directory MODE=plain bench-short
 	@$(MAKE) --no-print-directory torture-short
 
 # Every test of this MODE (plain, asan, tsan, cover).

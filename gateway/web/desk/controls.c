@@ -161,7 +161,10 @@ void field_write(struct page *p, const struct control *f)
         raw(p, "</textarea>\n");
     } else {
         raw(p, "<input");
-        attribute(p, "type", f->type ? f->type : "text");
+        bool figures = f->type && strcmp(f->type, "number") == 0; /* a text with a keyboard of digits: no wheel, no arrows */
+        attribute(p, "type", f->type && !figures ? f->type : "text");
+        if (figures)
+            raw(p, " inputmode=\"numeric\"");
         common(p, f, id);
         if (f->size) {
             raw(p, " size=\"");

@@ -90,7 +90,7 @@ static void chart_write(struct page *p, const struct month *list, size_t n)
     for (size_t i = 0; i < n; i++)
         if (list[i].weeks_complete + list[i].weeks_short > most)
             most = list[i].weeks_complete + list[i].weeks_short;
-    raw(p, "<figure class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"");
+    raw(p, "<figure><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"");
     say(p, M_CHART);
     raw(p, "\"><svg role=\"img\" aria-label=\"");
     say(p, M_CHART);
@@ -113,7 +113,7 @@ static void chart_write(struct page *p, const struct month *list, size_t n)
     }
     raw(p, "<line stroke=\"#56616b\" y1=\"132.5\" y2=\"132.5\" x1=\"10\" x2=\"");
     number(p, (int64_t)n * (BAR + GAP) + 30);
-    raw(p, "\"/></svg><figcaption>");
+    raw(p, "\"/></svg></div><figcaption>");
     say(p, M_CHART_HOW);
     raw(p, "</figcaption></figure>\n");
 }

@@ -232,7 +232,7 @@ static void mistakes_write(struct page *p, struct table *t)
     p->status = MHD_HTTP_UNPROCESSABLE_CONTENT;
     raw(p, "<div class=\"note urgent\" role=\"alert\" tabindex=\"-1\" autofocus><p>");
     page_say(p, t->n_mistakes == 1 ? WORD_ROSTER_MISTAKE : WORD_ROSTER_MISTAKES, (const char *const[4]){digits});
-    raw(p, "</p></div>\n<table>\n<thead><tr><th scope=\"col\" class=\"figure\">");
+    raw(p, "</p></div>\n<table class=\"cards\">\n<thead><tr><th scope=\"col\" class=\"figure\">");
     say(p, TABLE_ROW);
     raw(p, "</th><th scope=\"col\" class=\"figure\">");
     say(p, TABLE_COLUMN);
@@ -257,7 +257,7 @@ static void preview_write(struct page *p, struct table *t)
     text(p, p->ask.file);
     raw(p, "</textarea>\n");
     form_end(p, WORD_ROSTER_SAVE, "main");
-    raw(p, "<table>\n<thead><tr><th scope=\"col\">");
+    raw(p, "<table class=\"cards\">\n<thead><tr><th scope=\"col\">");
     say(p, REFERENCE);
     raw(p, "</th><th scope=\"col\">");
     say(p, NAME);
