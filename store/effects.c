@@ -92,7 +92,7 @@ static bool kind_to_staff(unsigned kind)
 /* When it is looked at because it is still waiting: see outbox_overdue. */
 static struct value check_due(const struct outgoing *o)
 {
-    bool copy = o->alert && o->class_ == CLASS_WORRY && !o->worry_reply; /* of an alert, to one of its targets */
+    bool copy = (o->alert && o->class_ == CLASS_WORRY && !o->worry_reply) || o->class_ == CLASS_SUMMARY; /* to a target */
     int64_t late = o->worry_reply ? o->due + WORRY_LATE_SECONDS : copy ? o->due + TARGET_LATE_SECONDS : INSTANT_NONE;
     if (late == INSTANT_NONE || (o->expires != INSTANT_NONE && o->expires < late))
         late = o->expires;

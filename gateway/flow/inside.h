@@ -53,6 +53,7 @@ struct flow {
     void (*tell)(void *context, const char *body);
     void *tell_context;
     struct watch watch;
+    int64_t target_told;             /* when ops_to last heard that a target takes nothing; INSTANT_NONE */
     int64_t rest_ms, rest_until_ms;  /* the present rest, of clock_real_ms; 0 none */
 };
 

@@ -110,6 +110,20 @@ int result_receipt(struct batch *b, struct job *job)
     return error || o.state != OUTGOING_FAILED ? error : tell_care(b, &o);
 }
 
+/* A target of alerts or summaries that takes nothing for ten minutes: whoever runs the gateway is told, once an hour. */
+static void tell_operations(struct batch *b, const struct outgoing *o)
+{
+    char words[160];
+    if (o->worry_reply || (o->class_ != CLASS_WORRY && o->class_ != CLASS_SUMMARY))
+        return;
+    if (b->f->target_told != INSTANT_NONE && b->now - b->f->target_told < 3600)
+        return;
+    b->f->target_told = b->now;
+    snprintf(words, sizeof words, "a target of clinic %s takes no %s for ten minutes now", o->clinic,
+             o->class_ == CLASS_SUMMARY ? "summaries" : "alerts");
+    flow_notice(b->f, words);
+}
+
 /* Past its time: a reply is given up after a day, a reminder cancelled 60 minutes late; a worry reply unsent after five
  * minutes is an alert of its own, and stays in the queue. */
 int result_overdue(struct batch *b, struct job *job)
@@ -128,5 +142,7 @@ int result_overdue(struct batch *b, struct job *job)
         return error ? error : tell_care(b, &o);
     }
     error = outbox_overdue_set(b->f->db, o.id, over ? b->now + 60 : INSTANT_NONE);
+    if (!error && !over)
+        tell_operations(b, &o);
     return error || over ? error : tell_care(b, &o);
 }

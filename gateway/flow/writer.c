@@ -248,6 +248,7 @@ int flow_open(struct flow **out, const struct config *config, const struct texts
     f->texts = texts;
     f->last = &f->first;
     f->next_due = 0; /* look at once */
+    f->target_told = INSTANT_NONE;
     pthread_condattr_t monotonic;
     pthread_condattr_init(&monotonic);
     pthread_condattr_setclock(&monotonic, CLOCK_MONOTONIC);
