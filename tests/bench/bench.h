@@ -166,6 +166,7 @@ int bench_growth(const struct bench *b);
 int bench_start(const struct bench *b);
 int bench_parser(const struct bench *b);
 int bench_synced(const struct bench *b);
+int bench_desk(const struct bench *b);
 
 /* The largest world, made by the first who asks: a million patients (20,000 in a brief run), all reminded in a minute that is
  * already over. NULL when it cannot be made. */

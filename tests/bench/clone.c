@@ -16,7 +16,7 @@
 
 #include "gateway/base.h"
 
-enum { ASIDE_MAX = 64, FIRST_ID = 1000000000, HISTORY_ID = 1000 };
+enum { ASIDE_MAX = 128, FIRST_ID = 1000000000, HISTORY_ID = 1000 };
 
 static const char *const tables[] = {"people", "weeks", "texts", "readings", "courses", "outbox"};
 static const char *const references[] = {"id",   "person", "week",          "text",           "reading",

@@ -189,7 +189,7 @@ static int wait_ms(const struct running *r)
     if (!r->due_step)
         return 100;
     int64_t left = text_due(r, r->due) - now_ns();
-    return left <= 0 ? 0 : left < 1000000 ? 1 : (int)(left / 1000000);
+    return left < 1000000 ? 0 : (int)(left / 1000000); /* epoll counts whole milliseconds: the last one is spun */
 }
 
 static int lines_run(struct running *r)
