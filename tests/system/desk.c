@@ -6,6 +6,8 @@
  */
 #include "tests/system/desk_client.h"
 
+#include <sodium.h>
+
 #include "gateway/web/desk/room.h"
 
 /* -- patients to work with ---------------------------------------------------------------------------------------------------- */
@@ -281,6 +283,75 @@ static void a_session_ends_with_what_it_rests_on(void **state)
     client_free(changed);
 }
 
+/* The session as the database has it, with other times. */
+static void session_age(struct client *c, struct stage *g, int64_t created, int64_t seen, int64_t ends)
+{
+    char folder[PLAY_PATH + 16], why[256], token[65];
+    struct db *db = NULL;
+    struct session s;
+    bool found = false;
+    struct curl_slist *cookies = NULL, *at;
+    token[0] = '\0';
+    curl_easy_getinfo(c->curl, CURLINFO_COOKIELIST, &cookies);
+    for (at = cookies; at; at = at->next) /* domain, …, name, value: tabs between */
+        if (strstr(at->data, "\tquietarm\t"))
+            snprintf(token, sizeof token, "%.64s", strrchr(at->data, '\t') + 1);
+    curl_slist_free_all(cookies);
+    uint8_t hash[TOKEN_HASH];
+    crypto_generichash(hash, TOKEN_HASH, (const unsigned char *)token, strlen(token), NULL, 0);
+    snprintf(folder, sizeof folder, "%s/state", g->folder);
+    assert_int_equal(db_open(&db, folder, DB_WRITE, why, sizeof why), 0);
+    assert_int_equal(session_get(db, hash, &s, &found), 0);
+    assert_true(found);
+    s.created += created, s.seen += seen, s.ends += ends;
+    assert_int_equal(session_put(db, &s), 0);
+    db_close(db);
+}
+
+static void a_session_ends_without_use_and_in_any_case(void **state)
+{
+    static const struct {
+        int64_t created, seen, ends;
+        long status;
+        const char *why;
+    } rows[] = {
+        {0, -29 * 60, 0, 200, "29 minutes without use"},
+        {0, -30 * 60 - 1, 0, 303, "half an hour without use"},
+        {0, 0, -11 * 3600, 200, "eleven hours on, in use"},
+        {0, 0, -12 * 3600 - 1, 303, "twelve hours on, in use"},
+        {-1 - 3600, 0, 0, 303, "begun before the account was last changed"},
+    };
+    struct desk_scene *scene = *state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct client *c = client_in(&scene->g, "anna");
+        session_age(c, &scene->g, rows[i].created, rows[i].seen, rows[i].ends);
+        if (client_get(c, "/desk/list") != rows[i].status)
+            fail_msg("%s: %ld", rows[i].why, c->status);
+        client_free(c);
+    }
+}
+
+/* A list that looks again by itself is nobody at work; whoever opens a page is. */
+static void a_list_that_refreshes_itself_does_not_keep_a_session_alive(void **state)
+{
+    struct desk_scene *scene = *state;
+    struct client *c = client_in(&scene->g, "anna");
+    session_age(c, &scene->g, 0, -20 * 60, 0);
+    assert_int_equal(client_get(c, "/desk/list?again=1"), 200);
+    assert_non_null(strstr(c->head, "Refresh: 30; url=/desk/list?again=1"));
+    session_age(c, &scene->g, 0, -11 * 60, 0);
+    assert_int_equal(client_get(c, "/desk/list"), 303);
+    client_free(c);
+    c = client_in(&scene->g, "anna");
+    session_age(c, &scene->g, 0, -20 * 60, 0);
+    assert_int_equal(client_get(c, "/desk/list"), 200);
+    assert_int_equal(client_post(c, "/desk/nowhere", ""), 404); /* behind it, the writer has written that it is in use */
+    assert_int_equal(stage_move(&scene->g, scene->g.now + 1), 0);
+    session_age(c, &scene->g, 0, -11 * 60, 0);
+    assert_int_equal(client_get(c, "/desk/list"), 200);
+    client_free(c);
+}
+
 static void guessing_is_slowed_down_for_known_and_unknown_names(void **state)
 {
     static const char *const users[] = {"anna", "nobody-here"};
@@ -356,6 +427,8 @@ int main(void)
         CLAIM(every_answer_carries_its_headers),
         CLAIM(the_session_is_in_a_cookie_that_scripts_and_other_sites_cannot_use),
         CLAIM(a_session_ends_with_what_it_rests_on),
+        CLAIM(a_session_ends_without_use_and_in_any_case),
+        CLAIM(a_list_that_refreshes_itself_does_not_keep_a_session_alive),
         CLAIM(guessing_is_slowed_down_for_known_and_unknown_names),
         CLAIM(hostile_names_and_texts_are_words_and_nothing_else),
     };

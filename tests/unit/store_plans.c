@@ -38,6 +38,27 @@ static void fill(void **state)
     assert_ok(db_commit(f->db));
 }
 
+/* The table of patients in every order, the figures, the audit. */
+static void ask_the_table(void **state)
+{
+    struct fresh *f = *state;
+    struct stage_count stages[STAGES_MAX];
+    struct audit_entry *entries;
+    int64_t ids[4];
+    size_t n;
+    for (int sort = SORT_REF; sort <= SORT_MEAN; sort++)
+        for (int staged = 0; staged < 2; staged++) {
+            struct people_query q = {"maple", staged ? "waiting" : "", "", (enum people_sort)sort, 3};
+            assert_ok(people_find(f->db, &q, ids, 4, &n));
+        }
+    assert_ok(people_stages(f->db, "maple", stages, &n));
+    assert_ok(people_mean_set(f->db, 7, 132, 84));
+    assert_ok(audit_list(f->db, "maple", 0, INT64_MAX, 4, &entries, &n));
+    free(entries);
+    assert_ok(audit_list(f->db, "", 7, INT64_MAX, 4, &entries, &n));
+    free(entries);
+}
+
 static void ask_everything(void **state)
 {
     struct fresh *f = *state;
@@ -61,6 +82,7 @@ static void ask_everything(void **state)
     assert_ok(alerts_of_person(db, 7, 0, NOW + 1, &alerts, &n));
     free(alerts);
     assert_ok(strangers_answered(db, "maple", 0, &count));
+    ask_the_table(state);
     assert_ok(looks_due(db, NOW + 3, ids, due, 4, &n));
     assert_ok(alerts_due(db, NOW + 3, ids, more, due, 4, &n));
     assert_ok(outbox_overdue(db, NOW + 3, out, 4, &n));
