@@ -154,6 +154,12 @@ static bool date_month(struct parse *p, uint32_t i) {
     return true;
 }
 
+/* "Tuesday 07:30": the colon is of a clock time. */
+static bool clock_follows(const struct parse *p, uint32_t colon) {
+    return glued_at(p, colon) && glued_at(p, colon + 1) && colon + 1 < p->t.n && p->t.at[colon + 1].kind == TOKEN_NUMBER &&
+           p->t.at[colon + 1].digits == 2;
+}
+
 /* "the 26th", "Thurs 26th", "26th:", "el dia 26", where no month is said. */
 static bool date_day(struct parse *p, uint32_t i) {
     struct figure *day = whole_at(p, i, 1, 31);
@@ -165,7 +171,7 @@ static bool date_day(struct parse *p, uint32_t i) {
     bool suffix = ordinal_suffix(p, day->end);
     bool dia = i > 0 && token_word(p, i - 1, "dia") && i > 1 && token_word(p, i - 2, "el");
     if (!(suffix && (weekday || day->value > 4 || (i > 0 && (token_word(p, i - 1, "the") || token_word(p, i - 1, "on"))))) &&
-        !dia && !(weekday && !suffix && token_is(p, day->end, ':'))) {
+        !dia && !(weekday && !suffix && token_is(p, day->end, ':') && !clock_follows(p, day->end))) {
         return false;
     }
     uint32_t end = suffix ? day->end + 1 : day->end;
