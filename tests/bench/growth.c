@@ -59,7 +59,7 @@ static int page_cost(struct core *c, int64_t now, double *us)
         char ref[32];
         int64_t id = 0;
         bool found = false;
-        snprintf(ref, sizeof ref, "P-%lld", (long long)(i * 7919 % c->patients));
+        snprintf(ref, sizeof ref, "P-%lld", (long long)(i * 7919 % (c->patients < PHONES ? c->patients : PHONES)));
         error = person_by_ref(c->flow->db, "c00", ref, &id, &found);
         if (error || !found)
             continue;

@@ -214,7 +214,7 @@ static void tell(const struct tally *t)
 int bench_intake(const struct bench *b)
 {
     static struct intake x;
-    x = (struct intake){.b = b, .seconds = b->brief ? 0.6 : 1.5};
+    x = (struct intake){.b = b, .seconds = b->brief ? 0.4 : 1.5};
     x.world = (struct world){.patients = PATIENTS, .days = 1};
     snprintf(x.world.folder, sizeof x.world.folder, "%s/world", b->folder);
     heading("Intake: signed posts of distinct texts, 200 after the sync");

@@ -205,7 +205,7 @@ static int carrier_measure(const struct bench *b, const struct world *w, const s
 
 int bench_sender(const struct bench *b)
 {
-    struct world w = {.patients = b->brief ? 3000 : 10000, .days = 1, .per_second = 100000};
+    struct world w = {.patients = b->brief ? 2000 : 10000, .days = 1, .per_second = 100000};
     struct posts posts = {0};
     snprintf(w.folder, sizeof w.folder, "%s/world", b->folder);
     heading("Sender: texts brought to a carrier, 16 in flight");
