@@ -294,7 +294,7 @@ static void table_with_mistakes(struct browsing *b)
     driver_wait(d, "no mistake");
     look(b, "roster-good");
     driver_click(d, "main form > button");
-    driver_wait(d, "P-0005");
+    driver_wait(d, "Enrolled.");
     look(b, "patients");
     free(whole);
 }

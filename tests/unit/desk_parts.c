@@ -220,6 +220,33 @@ static void values_of_a_form_are_decoded_once_and_clean(void **state)
     }
 }
 
+/* -- cookies ------------------------------------------------------------------------------------------------------------------------ */
+
+/* RFC 6265bis, section 4.1.3.2: a __Host- cookie is Secure, has Path=/ and no Domain. */
+static void behind_https_a_cookie_is_of_its_host_alone(void **state)
+{
+    static const struct {
+        const char *url, *cookie, *why;
+    } rows[] = {
+        {"https://desk.example.org", "__Host-quietarm=v; Path=/; HttpOnly; SameSite=Strict; Secure", "HTTPS"},
+        {"http://127.0.0.1:8481", "quietarm=v; Path=/; HttpOnly; SameSite=Strict", "this machine alone"},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct config *c = calloc(1, sizeof *c);
+        struct page *p = calloc(1, sizeof *p);
+        snprintf(c->public_url, sizeof c->public_url, "%s", rows[i].url);
+        p->config = c;
+        page_cookie(p, cookie_session(c), "v");
+        if (p->n_headers != 1 || strcmp(p->headers[0].value, rows[i].cookie) != 0)
+            fail_msg("%s: %s", rows[i].why, p->headers[0].value);
+        page_cookie(p, cookie_session(c), "");
+        assert_non_null(strstr(p->headers[1].value, "; Max-Age=0"));
+        free(p);
+        free(c);
+    }
+}
+
 int main(void)
 {
     if (sodium_init() < 0)
@@ -233,6 +260,7 @@ int main(void)
         cmocka_unit_test(values_are_put_in_their_places_and_escaped),
         cmocka_unit_test(local_times_are_read_in_the_clinics_zone),
         cmocka_unit_test(ages_are_said_in_words),
+        cmocka_unit_test(behind_https_a_cookie_is_of_its_host_alone),
         cmocka_unit_test(values_of_a_form_are_decoded_once_and_clean),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -516,7 +516,6 @@
     X(COLUMN_MISSING, "The column {1} is missing; add it.")                                                            \
     /* figures */                                                                                                      \
     X(FIGURES_TITLE, "Figures of {1}")                                                                                 \
-    X(MONTH, "Month")                                                                                                  \
     X(M_NONE, "No figures yet. They are counted from the first text on.")                                              \
     X(M_COMPLETE, "Weeks complete")                                                                                    \
     X(M_SHORT, "Weeks short")                                                                                          \

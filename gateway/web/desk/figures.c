@@ -103,6 +103,13 @@ static void chart_write(struct page *p, const struct month *list, size_t n)
         bar(p, x, HEIGHT - full + 12, full, false);
         if (part)
             bar(p, x, HEIGHT - full - part + 12, part, true);
+        raw(p, "<text text-anchor=\"middle\" font-size=\"11\" fill=\"#1f2933\" x=\"");
+        number(p, x + BAR / 2);
+        raw(p, "\" y=\"");
+        number(p, HEIGHT - full - part + 9);
+        raw(p, "\">");
+        number(p, list[i].weeks_complete + list[i].weeks_short);
+        raw(p, "</text>");
         month_words(&list[i], words);
         raw(p, "<text text-anchor=\"middle\" font-size=\"11\" fill=\"#1f2933\" y=\"150\" x=\"");
         number(p, x + BAR / 2);
@@ -130,38 +137,49 @@ static void cell(struct page *p, int64_t value)
     raw(p, "</td>");
 }
 
-static void table_write(struct page *p, const struct month *list, size_t n)
+static void head_write(struct page *p, const struct month *list, size_t n)
 {
     char words[MOMENT];
-    raw(p, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"");
-    say(p, FIGURES);
-    raw(p, "\"><table>\n<caption>");
-    say(p, M_UTC);
-    raw(p, "</caption>\n<thead><tr><th scope=\"col\">");
-    say(p, MONTH);
-    raw(p, "</th>");
-    for (size_t k = 0; k < COLUMNS; k++) {
-        raw(p, "<th scope=\"col\" class=\"wrap\">");
-        text(p, word(columns[k].word));
-        raw(p, "</th>");
-    }
-    raw(p, "<th scope=\"col\" class=\"wrap\">");
-    say(p, M_TAKE);
-    raw(p, "</th><th scope=\"col\" class=\"wrap\">");
-    say(p, M_DAYS);
-    raw(p, "</th></tr></thead>\n<tbody>\n");
+    raw(p, "<thead><tr><td></td>");
     for (size_t i = n; i-- > 0;) {
         month_words(&list[i], words);
-        raw(p, "<tr><th scope=\"row\">");
+        raw(p, "<th scope=\"col\" class=\"figure\">");
         text(p, words);
         raw(p, "</th>");
-        for (size_t k = 0; k < COLUMNS; k++)
+    }
+    raw(p, "</tr></thead>\n<tbody>\n");
+}
+
+static void row_begin(struct page *p, enum word title)
+{
+    raw(p, "<tr><th scope=\"row\">");
+    text(p, word(title));
+    raw(p, "</th>");
+}
+
+/* A row a figure, a column a month, the latest first. */
+static void table_write(struct page *p, const struct month *list, size_t n)
+{
+    raw(p, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"");
+    say(p, FIGURES);
+    raw(p, "\"><table class=\"months\">\n<caption>");
+    say(p, M_UTC);
+    raw(p, "</caption>\n");
+    head_write(p, list, n);
+    for (size_t k = 0; k < COLUMNS; k++) {
+        row_begin(p, columns[k].word);
+        for (size_t i = n; i-- > 0;)
             cell(p, column_value(&list[i], &columns[k]));
-        cell(p, minutes_to_take(&list[i]));
-        cell(p, median_days(&list[i]) ? median_days(&list[i]) : -1);
         raw(p, "</tr>\n");
     }
-    raw(p, "</tbody></table></div>\n");
+    row_begin(p, WORD_M_TAKE);
+    for (size_t i = n; i-- > 0;)
+        cell(p, minutes_to_take(&list[i]));
+    raw(p, "</tr>\n");
+    row_begin(p, WORD_M_DAYS);
+    for (size_t i = n; i-- > 0;)
+        cell(p, median_days(&list[i]) ? median_days(&list[i]) : -1);
+    raw(p, "</tr>\n</tbody></table></div>\n");
 }
 
 static bool months_load(struct page *p, struct month **list, size_t *n)

@@ -82,6 +82,8 @@ const char desk_style[] =
     "table.people td,table.people th{padding-top:.5rem;padding-bottom:.5rem}\n"
     "tbody th{border-bottom-color:#d9d6cc}\n"
     ".pages{display:flex;gap:1.4rem;margin:1rem 0}\n"
+    "table.months{width:auto}\n"
+    ".months th[scope=row]{position:sticky;left:0;background:var(--paper);font-weight:400;padding-right:1.2rem}\n"
     "th a{color:inherit}\n"
     "td{overflow-wrap:break-word}\n"
     ".scroll td:first-child,.scroll tbody th{white-space:nowrap}\n"
