@@ -45,6 +45,9 @@ static void keyword_find(struct parse *p) {
         if (m->a == KEYWORD_WRONG_NUMBER && p->pair_n > 0) {
             continue; /* "wrong number, it was 152/91": a figure was wrong, not the person */
         }
+        if (m->a == KEYWORD_STOP && m->b == 1 && p->out->amend == AMEND_VOID) {
+            continue; /* "cancel that": what was sent, not the texts */
+        }
         bool sentence = m->a == KEYWORD_STOP || m->a == KEYWORD_WRONG_NUMBER;
         bool holds = sentence && m->b == 0;
         if (sentence && m->b == 1) { /* a word that is the keyword only when its sentence says nothing else */
