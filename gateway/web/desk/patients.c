@@ -162,6 +162,14 @@ static void mean_write(struct page *p, const struct week_result *w)
     raw(p, "</span>");
 }
 
+/* What the column's head says, where there is no room for columns. */
+static void narrow_label(struct page *p, enum word column)
+{
+    raw(p, "<span class=\"narrow\">");
+    text(p, word(column));
+    raw(p, ": </span>");
+}
+
 static void row_write(struct page *p, const struct record *r)
 {
     struct week_result *w = malloc(sizeof *w);
@@ -177,8 +185,10 @@ static void row_write(struct page *p, const struct record *r)
     raw(p, "</td><td>");
     strip_write(p, r, w);
     raw(p, "</td><td class=\"figure\">");
+    narrow_label(p, WORD_AVERAGE);
     mean_write(p, w);
     raw(p, "</td><td>");
+    narrow_label(p, WORD_LAST_HEARD);
     if (r->course.last_text == INSTANT_NONE)
         say(p, NEVER);
     else

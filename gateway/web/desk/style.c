@@ -80,6 +80,7 @@ const char desk_style[] =
     ".legend{list-style:none;display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;padding:0;color:var(--second);font-size:.85rem}\n"
     ".legend svg{vertical-align:-2px}\n"
     "table.people td,table.people th{padding-top:.5rem;padding-bottom:.5rem}\n"
+    ".narrow{display:none}\n"
     "tbody th{border-bottom-color:#d9d6cc}\n"
     ".pages{display:flex;gap:1.4rem;margin:1rem 0}\n"
     "table.months{width:auto}\n"
@@ -101,6 +102,7 @@ const char desk_style[] =
     "@media (max-width:40rem){.matter,.also li{grid-template-columns:minmax(0,1fr)}.do{justify-content:flex-start}"
     ".top{grid-template-columns:minmax(0,1fr)}.me{grid-column:1;grid-row:auto;justify-content:flex-start}"
     ".house{grid-row:auto}dl.facts{grid-template-columns:minmax(0,1fr)}dl.facts dd{margin-bottom:.4rem}"
+    ".narrow{display:inline}table.people td,table.people th{padding:.15rem 0}"
     "table.cards thead{position:absolute;left:-99rem}table.cards tr{display:block;border-bottom:1px solid var(--rule);"
     "padding:.5rem 0}table.cards td,table.cards th{display:block;border:0;text-align:left}}\n"
     "@media print{.top nav,.me,.skip,form,button,.do,.pages,details:not([open]){display:none}.desk main{max-width:none}}\n";
