@@ -8,6 +8,8 @@
 
 #include <string.h>
 
+enum { AGED_REACH = 8 };
+
 /* What of the text speaks of pair r: [first, end), bounded by its neighbours, its sentence and "but". */
 struct scope {
     uint32_t first, end;
@@ -73,8 +75,43 @@ static bool stands_before(const struct parse *p, const struct mark *m, uint32_t 
                                                    token_word(p, m->end, "of")));
 }
 
+/* "my Winston's 151/88": a possessive right in front of the figure names whose it is; "it's", "today's" do not. */
+static bool owner_before(const struct parse *p, const struct pair *r) {
+    static const char *const nobody[] = {"it's", "that's", "here's", "there's", "what's", "this's", "today's", "tonight's", "yesterday's",
+                                         "morning's", "evening's", "now's", "bp's", "pressure's", "reading's", "one's", "let's", "pulse's", NULL};
+    if (r->first == 0 || p->t.at[r->first - 1].kind != TOKEN_WORD) {
+        return false;
+    }
+    const struct token *t = &p->t.at[r->first - 1];
+    const char *end = p->f.text + t->start + t->size;
+    if (t->size < 4 || end[-1] != 's' || end[-2] != '\'' || (p->covers[r->first - 1] & KIND_IS(KIND_WHEN))) {
+        return false;
+    }
+    for (size_t i = 0; nobody[i] != NULL; i++) {
+        if (token_word(p, r->first - 1, nobody[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* "mum (82) got 160/70" */
+static bool aged_before(const struct parse *p, const struct pair *r) {
+    for (uint32_t i = r->first > AGED_REACH ? r->first - AGED_REACH : 0; i + 4 <= r->first; i++) {
+        const struct mark *m = mark_at(p, i, KIND_PERSON);
+        if (m != NULL && token_is(p, m->end, '(') && token_is(p, m->end + 2, ')') &&
+            mark_within(p, m->end, r->first, KIND_WHOSE, WHOSE_SELF) == NULL) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* A word before the pair that gives it away, unless a turn to the patient comes after it. */
 static bool foreign_before(const struct parse *p, const struct pair *r, const struct scope *s) {
+    if (owner_before(p, r) || aged_before(p, r)) {
+        return true;
+    }
     for (int whose = WHOSE_OTHER; whose <= WHOSE_QUOTE; whose++) {
         if (whose == WHOSE_SELF) {
             continue;

@@ -66,6 +66,8 @@ static bool unit_holds(const struct parse *p, size_t i, const struct mark *unit)
     case ROLE_DOSE:
     case ROLE_COUNT:
         return unit->b == 0 || f->value < 40;
+    case ROLE_DURATION: /* "dia 86 hr 72": nobody counts 86 hours, and hr is also the heart rate */
+        return !token_word(p, f->end, "hr") || f->value <= 36;
     default:
         return true;
     }
