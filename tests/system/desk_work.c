@@ -203,6 +203,34 @@ static void a_question_is_answered_by_text_and_done(void **state)
     client_free(c);
 }
 
+static void a_form_that_is_sent_twice_is_taken_once(void **state)
+{
+    struct desk_scene *scene = *state;
+    struct stage *g = &scene->g;
+    char fields[128], mark[20] = "";
+    enrolled(g, "P-0001", phone);
+    struct client *c = client_in(g, "anna");
+    assert_int_equal(client_get(c, "/desk/patients"), 200);
+    long long person = page_number(c, "/desk/patient/");
+    get_of(c, "/desk/patient/", person, "/write");
+    const char *at = strstr(strstr(c->page, "/write\""), "name=\"once\" value=\"");
+    assert_non_null(at);
+    snprintf(mark, sizeof mark, "%.16s", at + 19);
+    snprintf(fields, sizeof fields, "once=%s&step=send&words=", mark);
+    post_to(c, "/desk/patient/", person, "/write", fields, 422); /* refused: it may be sent again */
+    snprintf(fields, sizeof fields, "once=%s&step=send&words=Please+ring+us.", mark);
+    post_to(c, "/desk/patient/", person, "/write", fields, 303);
+    post_to(c, "/desk/patient/", person, "/write", fields, 409);
+    assert_true(carrier_sent(g, "Please ring us."));
+    size_t n = 0;
+    for (size_t i = 0; i < json_array_size(g->sent); i++) {
+        const char *body = json_string_value(json_object_get(json_array_get(g->sent, i), "text"));
+        n += body && strcmp(body, "Please ring us.") == 0;
+    }
+    assert_int_equal(n, 1);
+    client_free(c);
+}
+
 /* -- enrolling and editing ------------------------------------------------------------------------------------------------------------ */
 
 static void enrolling_says_what_is_wrong_beside_each_field(void **state)
@@ -407,6 +435,7 @@ int main(void)
         CLAIM(held_readings_are_accepted_voided_or_joined_by_the_right_one),
         CLAIM(of_two_people_on_a_row_the_second_is_told),
         CLAIM(a_question_is_answered_by_text_and_done),
+        CLAIM(a_form_that_is_sent_twice_is_taken_once),
         CLAIM(enrolling_says_what_is_wrong_beside_each_field),
         CLAIM(of_two_people_at_the_details_the_second_is_told),
         CLAIM(a_table_is_shown_whole_before_anything_is_saved),

@@ -2,6 +2,7 @@
  */
 #include "gateway/web/desk/room.h"
 
+#include <sodium.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -71,12 +72,23 @@ void hidden_number(struct page *p, const char *field, int64_t value)
     hidden(p, field, digits);
 }
 
+/* A mark of this one form: sent twice by a double click, it is taken once. */
+static void once_write(struct page *p)
+{
+    char mark[24];
+    uint64_t random;
+    randombytes_buf(&random, sizeof random);
+    snprintf(mark, sizeof mark, "%016llx", (unsigned long long)random);
+    hidden(p, "once", mark);
+}
+
 void form_begin(struct page *p, const char *before, int64_t id, const char *after)
 {
     raw(p, "<form method=\"post\" action=\"");
     address_write(p, before, id, after);
     raw(p, "\">\n");
     hidden(p, "token", p->csrf);
+    once_write(p);
 }
 
 void form_end(struct page *p, enum word button, const char *class_)

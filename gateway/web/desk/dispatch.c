@@ -8,6 +8,7 @@
 #include "gateway/web/desk/room.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 
@@ -95,6 +96,55 @@ static bool noun_good(struct page *p)
     return false;
 }
 
+/* -- once ---------------------------------------------------------------------------------------------------------------------- */
+
+/* A double click sends a form twice. Taken is what was not refused: a form that comes back with an error may be sent again. */
+static uint64_t once_read(const struct page *p)
+{
+    char mark[24], *end;
+    form_value(p, "once", mark, sizeof mark);
+    uint64_t value = strtoull(mark, &end, 16);
+    return *end || end - mark != 16 ? 0 : value;
+}
+
+static bool once_take(struct page *p, uint64_t mark)
+{
+    struct desk *d = p->desk;
+    bool fresh = true;
+    pthread_mutex_lock(&d->lock);
+    for (size_t i = 0; mark && i < ONCE_KEPT; i++)
+        fresh = fresh && d->once[i] != mark;
+    if (mark && fresh) {
+        d->once[d->once_next] = mark;
+        d->once_next = (d->once_next + 1) % ONCE_KEPT;
+    }
+    pthread_mutex_unlock(&d->lock);
+    return fresh;
+}
+
+static void once_forget(struct page *p, uint64_t mark)
+{
+    struct desk *d = p->desk;
+    pthread_mutex_lock(&d->lock);
+    for (size_t i = 0; i < ONCE_KEPT; i++)
+        if (d->once[i] == mark)
+            d->once[i] = 0;
+    pthread_mutex_unlock(&d->lock);
+}
+
+/* A page that only counts or fills in words is answered 200 and taken as often as one likes. */
+static void page_post(struct page *p)
+{
+    uint64_t mark = once_read(p);
+    if (!once_take(p, mark)) {
+        page_error(p, MHD_HTTP_CONFLICT, WORD_SENT_TWICE);
+        return;
+    }
+    p->route->handle(p);
+    if (mark && p->status != MHD_HTTP_SEE_OTHER)
+        once_forget(p, mark);
+}
+
 /* -- the order ------------------------------------------------------------------------------------------------------------------ */
 
 static void ask_to_sign_in(struct page *p)
@@ -143,6 +193,10 @@ void page_run(struct page *p)
         page_error(p, MHD_HTTP_FORBIDDEN, WORD_NOT_YOURS);
     else if (p->ask.method == METHOD_POST && !csrf_fits(p, open ? p->ask.door : p->ask.token))
         page_error(p, MHD_HTTP_FORBIDDEN, WORD_OLD_FORM);
-    else if (noun_good(p))
+    else if (!noun_good(p))
+        return;
+    else if (p->ask.method == METHOD_POST)
+        page_post(p);
+    else
         p->route->handle(p);
 }

@@ -27,6 +27,7 @@
     X(NOT_SO, "This page cannot be used like that. Go back and use its buttons.")                                      \
     X(NOT_YOURS, "Your role does not cover this. Ask somebody whose role does.")                                       \
     X(OLD_FORM, "This form is out of date. Go back, load the page again, then try once more. Nothing was changed.")     \
+    X(SENT_TWICE, "This form was sent twice. It was taken once; look at how it is now.")                               \
     X(SIGNED_OUT, "You are signed out. Nothing was changed. Sign in, then try again.")                                 \
     X(OTHER_SITE, "This form was not sent from the desk itself. Nothing was changed.")                                 \
     X(OTHER_HOST, "The desk is not at this address. Use the address that you were given.")                             \

@@ -25,6 +25,7 @@ enum {
     TOKEN_BYTES = 32,
     PASSWORD_LEAST = 12, PASSWORD_MOST = 256,
     HEADERS_MAX = 6,
+    ONCE_KEPT = 1024,             /* forms lately taken */
     LIST_PATIENTS = 100,          /* on the list at once: more than anyone works through */
     TABLE_PATIENTS = 25           /* on a page of the patients' table */
 };
@@ -243,6 +244,8 @@ struct desk {
     bool stopped;
     struct crew pages, hashes;
     struct throttle throttle;
+    uint64_t once[ONCE_KEPT];     /* marks of forms that were taken, the oldest is replaced: see dispatch.c */
+    size_t once_next;
     char nobody_hash[132];        /* an unknown user takes as long as a known one */
     char authority[272], origin[300]; /* of public_url: "desk.example.org", "https://desk.example.org" */
     char *style;                  /* the report's sheet and the desk's */
