@@ -97,6 +97,19 @@ static void look(struct browsing *b, const char *page)
     source_keep(b, name);
 }
 
+/* In grey and with the common colour blindnesses: pictures for people to look at. */
+static void seen_otherwise(struct browsing *b, const char *page)
+{
+    static const char *const sights[] = {"achromatopsia", "deuteranopia", "protanopia", "tritanopia"};
+    char name[64];
+    for (size_t i = 0; b->driver.script && i < sizeof sights / sizeof *sights; i++) {
+        driver_see_as(&b->driver, sights[i]);
+        snprintf(name, sizeof name, "%s-%s-%s", page, b->way, sights[i]);
+        driver_keep(&b->driver, name);
+        driver_see_as(&b->driver, "none");
+    }
+}
+
 /* -- the scene ------------------------------------------------------------------------------------------------------------------ */
 
 static const char number[] = "+447700900001", ada[] = "+447700900101", bo[] = "+447700900102";
@@ -198,6 +211,7 @@ static void alert_taken_and_resolved(struct browsing *b)
     to(b, "/desk/list");
     driver_wait(&b->driver, "1 alert");
     look(b, "list");
+    seen_otherwise(b, "list");
     driver_click(&b->driver, ".matter.red button.main");
     driver_wait(&b->driver, "You have taken it.");
     driver_type(&b->driver, "textarea[name=note]", "Rang her; she is seen at noon.");

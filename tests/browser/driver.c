@@ -277,6 +277,17 @@ json_t *driver_run(struct driver *d, const char *body)
     return ask(d, "POST", "/execute/async", json_pack("{s:s, s:[]}", "script", body, "args"));
 }
 
+/* A command of Chromium's own protocol, beside WebDriver. */
+static void chromium_do(struct driver *d, const char *command, json_t *parameters)
+{
+    json_decref(ask(d, "POST", "/goog/cdp/execute", json_pack("{s:s, s:o}", "cmd", command, "params", parameters)));
+}
+
+void driver_see_as(struct driver *d, const char *sight)
+{
+    chromium_do(d, "Emulation.setEmulatedVisionDeficiency", json_pack("{s:s}", "type", sight));
+}
+
 /* -- keeping ------------------------------------------------------------------------------------------------------------------ */
 
 static void file_write(const struct driver *d, const char *name, const char *ending, const void *bytes, size_t n)

@@ -39,6 +39,8 @@ char *driver_source(struct driver *d);
 void driver_keep(struct driver *d, const char *name);
 /* Runs a function body that calls its last argument when it is done; a new reference to what it gives back. */
 json_t *driver_run(struct driver *d, const char *body);
+/* How the page is seen from now on: "none", "achromatopsia" (in grey), "deuteranopia", "protanopia", "tritanopia". */
+void driver_see_as(struct driver *d, const char *sight);
 void driver_key(struct driver *d, const char *key);  /* to whatever has the focus */
 
 #endif

@@ -9,6 +9,7 @@
 #include <setjmp.h>
 #include <cmocka.h>
 
+#include <math.h>
 #include <sodium.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -220,6 +221,60 @@ static void values_of_a_form_are_decoded_once_and_clean(void **state)
     }
 }
 
+/* -- colours ------------------------------------------------------------------------------------------------------------------------ */
+
+/* Relative luminance and contrast ratio: W3C WCAG 2.2, definitions. */
+static double luminance(const char *hex)
+{
+    static const double weights[] = {0.2126, 0.7152, 0.0722};
+    double sum = 0;
+    for (int i = 0; i < 3; i++) {
+        char part[3] = {hex[1 + 2 * i], hex[2 + 2 * i], '\0'};
+        double c = (double)strtol(part, NULL, 16) / 255;
+        sum += weights[i] * (c <= 0.04045 ? c / 12.92 : pow((c + 0.055) / 1.055, 2.4));
+    }
+    return sum;
+}
+
+/* "--plum" as the style sheet has it, or a colour as it stands. */
+static const char *colour(const char *named)
+{
+    char before[32];
+    if (named[0] == '#')
+        return named;
+    snprintf(before, sizeof before, "%s:", named);
+    const char *at = strstr(html_style, before);
+    assert_non_null(at);
+    return at + strlen(before);
+}
+
+static void every_pair_of_colours_can_be_read(void **state)
+{
+    static const struct {
+        const char *text, *ground;
+        double least;
+        const char *where;
+    } rows[] = {
+        {"--ink", "--paper", 7, "figures and text"},     {"--second", "--paper", 4.5, "times, hints"},
+        {"--plum", "--paper", 4.5, "links, buttons"},    {"#ffffff", "--plum", 4.5, "main buttons"},
+        {"#ffffff", "#55244a", 4.5, "under the pointer"}, {"--plum", "--tint", 4.5, "buttons under the pointer"},
+        {"--brick", "--brick-tint", 4.5, "urgent"},      {"--amber", "--amber-tint", 4.5, "attention"},
+        {"--moss", "--moss-tint", 4.5, "settled"},       {"--brick", "--paper", 4.5, "errors"},
+        {"--moss", "--paper", 4.5, "taken"},             {"--ink", "--brick-tint", 7, "an urgent row"},
+        {"--second", "--brick-tint", 4.5, "its time"},   {"--plum", "--brick-tint", 4.5, "its links"},
+        {"--moss", "--brick-tint", 4.5, "taken, in it"}, {"--ink", "#ece9df", 4.5, "badges"},
+        {"--second", "--tint", 4.5, "our texts' times"}, {"--ink", "--tint", 7, "our texts"},
+        {"--rule", "--paper", 3, "edges of controls"},   {"--plum", "#ffffff", 3, "the focus ring on a field"},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        double a = luminance(colour(rows[i].text)), b = luminance(colour(rows[i].ground));
+        double ratio = a > b ? (a + 0.05) / (b + 0.05) : (b + 0.05) / (a + 0.05);
+        if (ratio < rows[i].least)
+            fail_msg("%s: %.2f:1, not %.1f:1", rows[i].where, ratio, rows[i].least);
+    }
+}
+
 /* -- cookies ------------------------------------------------------------------------------------------------------------------------ */
 
 /* RFC 6265bis, section 4.1.3.2: a __Host- cookie is Secure, has Path=/ and no Domain. */
@@ -260,6 +315,7 @@ int main(void)
         cmocka_unit_test(values_are_put_in_their_places_and_escaped),
         cmocka_unit_test(local_times_are_read_in_the_clinics_zone),
         cmocka_unit_test(ages_are_said_in_words),
+        cmocka_unit_test(every_pair_of_colours_can_be_read),
         cmocka_unit_test(behind_https_a_cookie_is_of_its_host_alone),
         cmocka_unit_test(values_of_a_form_are_decoded_once_and_clean),
     };
