@@ -177,7 +177,7 @@ static void tell_patient(struct turn *t, struct alert *a)
     if (sent_within(t->r, TEXT_W_NOBODY_YET, t->m->now, HOURS)) /* for another alert */
         return;
     if (state_permits(s, PERMIT_WORRY) && !state_worry_hourly(s))
-        send_one(t, TEXT_W_NOBODY_YET, CLASS_WORRY, false);
+        send_one(t, strcmp(a->cause, "self_harm") == 0 ? TEXT_HELP_NOW_CRISIS : TEXT_W_NOBODY_YET, CLASS_WORRY, false);
 }
 
 void care_alert_look(struct record *r, const struct moment_of_care *m, int64_t alert, struct effects *out)

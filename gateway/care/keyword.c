@@ -35,10 +35,22 @@ static bool said_wrong_number(struct turn *t)
     return true;
 }
 
+static void invite_anew(struct turn *t)
+{
+    person_state_set(t, PERSON_INVITED, "patient");
+    t->r->person.enrolled_at = t->m->now;
+    care_put_person(t->r, t->out);
+    t->opener = TEXT_INVITE_AGAIN;
+}
+
 static bool said_start(struct turn *t)
 {
     switch (t->r->person.state) {
     case PERSON_LEFT:
+        if (t->r->person.consent_at == INSTANT_NONE) { /* left before ever joining: START is no consent */
+            invite_anew(t);
+            return true;
+        }
         person_return(t, "patient");
         t->opener = TEXT_WELCOME_BACK;
         return true;
@@ -47,10 +59,7 @@ static bool said_start(struct turn *t)
         t->opener = TEXT_WELCOME_BACK;
         return true;
     case PERSON_DECLINED: /* asked for again, but not yet agreed to */
-        person_state_set(t, PERSON_INVITED, "patient");
-        t->r->person.enrolled_at = t->m->now;
-        care_put_person(t->r, t->out);
-        t->opener = TEXT_INVITE_AGAIN;
+        invite_anew(t);
         return true;
     case PERSON_INVITED:
         t->opener = TEXT_INVITE_AGAIN;

@@ -201,12 +201,28 @@ static void say_next_step(struct turn *t, const struct reading *x)
         say_part(&t->say, TEXT_SITTING_DONE);
 }
 
+/* While an alert of theirs is open, or a severe reading waits for its repeat, an office answer would be out of place. */
+static enum text_kind help_now(const struct turn *t)
+{
+    if (!alert_open(t->r) && !follow_waits(t->r))
+        return TEXT_NONE;
+    for (size_t i = 0; i < t->r->n_alerts; i++)
+        if (strcmp(t->r->alerts[i].cause, "self_harm") == 0)
+            return TEXT_HELP_NOW_CRISIS;
+    return expecting(t) ? TEXT_HELP_NOW_MATERNITY : TEXT_HELP_NOW;
+}
+
 /* "The clinic sees these texts in working hours", once a day; the desk every time. */
 static void say_asks(struct turn *t)
 {
     if (!t->said.asks)
         return;
     desk_asks(t);
+    if (help_now(t) != TEXT_NONE) {
+        if (!t->say.n_parts)
+            say_part(&t->say, help_now(t));
+        return;
+    }
     bool told = sent_within(t->r, TEXT_CLINIC_SEES, t->m->now, ASKS_AGAIN) ||
                 sent_within(t->r, TEXT_CLINIC_SEES_TAIL, t->m->now, ASKS_AGAIN);
     if (told)
@@ -243,6 +259,12 @@ static bool when_is_open(const struct turn *t)
 
 static void say_remark(struct turn *t)
 {
+    if (help_now(t) != TEXT_NONE) {
+        if (t->in->empty || t->said.doubt || t->in->other_language || says_nothing(t))
+            desk_open(t, DESK_UNREADABLE, 2, "A text that we could not read, while something of theirs is open.");
+        say_part(&t->say, help_now(t));
+        return;
+    }
     if (says_nothing(t) && !t->said.doubt && !t->in->empty && when_is_open(t)) {
         question_again(t);
         return;

@@ -13,7 +13,11 @@ static void hear_carer(struct turn *t)
     struct said_list *doubtful = &t->said.doubtful, *certain = &t->said.readings;
     uint16_t kept = 0;
 
-    if (!t->r->person.carer || !(t->said.doubt & DOUBT_NOT_OWN))
+    if (!t->r->person.carer)
+        return;
+    t->said.flags_past = 0; /* "mum has collapsed": the patient's own, and now */
+    t->flags = t->said.flags;
+    if (!(t->said.doubt & DOUBT_NOT_OWN))
         return;
     for (uint16_t i = 0; i < doubtful->n; i++) {
         struct said s = doubtful->at[i];

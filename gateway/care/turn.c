@@ -93,10 +93,11 @@ static const char *kept_back(const struct turn *t)
         return state_worry_hourly(s) && worry_within_hour(r, t->m->now, is_emergency(say_kind(&t->say)))
                    ? "worry was answered within the hour"
                : said_just_now(t) ? "the same was said within a minute" : NULL;
-    if (flooded(r))
-        return "too many texts: only worry is answered";
-    if (t->confirmation)
+    if (t->confirmation) /* of a STOP: even to one who texts very much */
         return said_just_now(t) ? "the same was said within a minute" : NULL;
+    bool help = say_kind(&t->say) == TEXT_HELP && !sent_within(r, TEXT_HELP, t->m->now, HOURS);
+    if (flooded(r) && !help)
+        return "too many texts: only worry is answered";
     if (!state_permits(s, PERMIT_REPLY))
         return "this person is sent nothing";
     if (s == PERSON_STRANGER && answered_today(r, t->m->now))
@@ -112,6 +113,8 @@ static void turn_answer(struct turn *t)
 
     if (flooded(t->r))
         desk_open(t, DESK_FLOOD, 2, "Very many texts from this number: only worry is answered for now.");
+    if (why && t->r->course.question.kind != QUESTION_NONE && t->r->course.question.text == t->in->text)
+        question_close(t); /* a question that nobody was asked cannot be answered */
     if (!why) {
         t->say.both_languages |= (t->worry && t->in->other_language) ||
                                  (t->r->clinic->bilingual && say_has(&t->say, TEXT_INVITE_AGAIN));

@@ -167,6 +167,9 @@ static void judge_red(struct turn *t, bool severe)
         turn_worry(t, TEXT_W_SEVERE_FLAG);
     turn_worry(t, sign ? TEXT_W_PREGNANT_SIGN : TEXT_W_FLAG);
     t->r->course.last_flag = t->m->now;
+    enum follow_kind k = t->r->course.follow.kind;
+    if (k == FOLLOW_SEVERE || k == FOLLOW_DOUBTFUL) /* told to ring: nobody asks them to measure again */
+        follow_flagged(t, t->r->course.follow.reading);
 }
 
 static void judge_self_harm(struct turn *t)
@@ -180,14 +183,15 @@ static void judge_self_harm(struct turn *t)
 
 /* -- readings ------------------------------------------------------------------------------------------------------ */
 
-static enum text_kind judge_pregnant(struct turn *t, struct figures f)
+/* `came_down`: from severe. Told before or not, "that has come down" alone would reassure where nothing is well. */
+static enum text_kind judge_pregnant(struct turn *t, struct figures f, bool came_down)
 {
     if (!expecting(t) || figures_severe(t, f))
         return TEXT_NONE;
     if (f.sys >= PREGNANT_HIGH_SYS || f.dia >= PREGNANT_HIGH_DIA) {
         bool told = alert_open(t->r) && sent_within(t->r, TEXT_W_PREGNANT_HIGH, t->m->now, PREGNANT_TOLD);
         alert_raise(t, ALERT_URGENT, "pregnant_high", ALERT_JOIN);
-        return told ? TEXT_NONE : TEXT_W_PREGNANT_HIGH;
+        return told && !came_down ? TEXT_NONE : TEXT_W_PREGNANT_HIGH;
     }
     if (f.sys >= PREGNANT_DESK_SYS || f.dia >= PREGNANT_DESK_DIA)
         desk_open(t, DESK_PREGNANT, 2, "Pregnant or after birth: a reading at or above 135/85.");
@@ -210,7 +214,8 @@ static void judge_readings(struct turn *t, bool flagged)
         } else if ((k = follow_severe(t, j.f, j.reading, j.old, j.believed)) != TEXT_NONE) {
             severe = k;
         }
-        pregnant = (k = judge_pregnant(t, j.f)) != TEXT_NONE ? k : pregnant;
+        bool came_down = severe == TEXT_W_CAME_DOWN || severe == TEXT_W_CAME_DOWN_AGAIN;
+        pregnant = (k = judge_pregnant(t, j.f, came_down)) != TEXT_NONE ? k : pregnant;
         low = (k = follow_low(t, j.f, j.reading, j.believed)) != TEXT_NONE ? k : low;
         pulse = (k = follow_pulse(t, j.f, j.reading)) != TEXT_NONE ? k : pulse;
     }

@@ -103,6 +103,9 @@
     X(W_PREGNANT_HIGH, "w_pregnant_high", "M", 'P', 'W')                                                               \
     X(W_PREGNANT_SIGN, "w_pregnant_sign", "EM", 'P', 'W')                                                              \
     X(W_NOBODY_YET, "w_nobody_yet", "EC", 'P', 'W')  /* three repeats untaken */                                       \
+    X(HELP_NOW, "help_now", "EC", 'P', 'R')          /* an alert is open, or a severe reading waits */                 \
+    X(HELP_NOW_CRISIS, "help_now_crisis", "EK", 'P', 'R')                                                              \
+    X(HELP_NOW_MATERNITY, "help_now_maternity", "EM", 'P', 'R')                                                        \
     /* unprompted */                                                                                                   \
     X(REMIND_MORNING, "remind_morning", "-", 'P', 'U')                                                                 \
     X(REMIND_EVENING, "remind_evening", "-", 'P', 'U')                                                                 \

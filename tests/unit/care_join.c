@@ -270,6 +270,21 @@ static void a_stop_withdraws_all_that_is_unsent(void **state)
     }
 }
 
+static void start_is_no_consent_of_one_who_left_before_joining(void **state)
+{
+    (void)state;
+    struct play p;
+    play_invited(&p);
+    play_says(&p, .keyword = KEYWORD_STOP);
+    play_wait(&p, 60);
+    int64_t text = play_says(&p, .keyword = KEYWORD_START);
+    assert_int_equal(p.r.person.state, PERSON_INVITED);
+    assert_int_equal(play_reply(&p, text)->kind, TEXT_INVITE_AGAIN);
+    play_says(&p, .keyword = KEYWORD_YES);
+    assert_int_equal(p.r.person.state, PERSON_JOINED);
+    play_end(&p);
+}
+
 static void start_continues_the_week_within_48_hours(void **state)
 {
     (void)state;
@@ -402,6 +417,7 @@ int main(void)
         cmocka_unit_test(what_is_known_of_cuff_and_monitor_is_told_on_joining),
         cmocka_unit_test(each_word_means_one_thing_in_each_state),
         cmocka_unit_test(a_stop_withdraws_all_that_is_unsent),
+        cmocka_unit_test(start_is_no_consent_of_one_who_left_before_joining),
         cmocka_unit_test(start_continues_the_week_within_48_hours),
         cmocka_unit_test(withdrawing_consent_stops_what_leaves_for_the_clinic),
         cmocka_unit_test(a_pause_ends_by_itself_and_its_days_do_not_end_the_week),

@@ -54,6 +54,9 @@ static void a_reply_echoes_what_was_taken_and_says_what_is_next(void **state)
           {2, {.r = {{130, 84}}}, .says = TEXT_GOT, .also = TEXT_SECOND_PLEASE}}},
         {"a carer's relative is the patient", carer,
          {{0, {.d = {{132, 84, .doubt = DOUBT_NOT_OWN}}}, .says = TEXT_GOT}}},
+        {"a carer's relative who has collapsed is the patient, now", carer,
+         {{0, {.past = FLAG_FAINT}, .says = TEXT_W_FLAG, .level = ALERT_EMERGENCY,
+           .cause = "faint"}}},
         {"but a carer's doubtful number is doubtful", carer,
          {{0, {.d = {{84, 132, .doubt = DOUBT_NOT_OWN | DOUBT_SWAPPED}}}, .says = TEXT_Q_SWAPPED}}},
     };

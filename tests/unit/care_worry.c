@@ -135,8 +135,14 @@ static void severe_asks_for_a_repeat_and_follows_up(void **state)
           {300, AT({188, 98}), .says = TEXT_W_KEPT}}},
         {"a remark is no repeat", NULL,
          {{0, AT({185, 100}), .says = TEXT_W_SEVERE},
-          {6, {.asks = true}, .says = TEXT_CLINIC_SEES},
+          {6, {.asks = true}, .says = TEXT_HELP_NOW},
           {9, .only_wait = true, .says = TEXT_W_REPEAT_NOW}}},
+        {"a red flag after it ends its timer: told to ring, nobody is asked to measure again", NULL,
+         {{0, AT({195, 118}), .says = TEXT_W_SEVERE},
+          {2, {.flags = FLAG_CHEST_PAIN}, .says = TEXT_W_SEVERE_FLAG, .level = ALERT_EMERGENCY, .cause = "chest_pain"},
+          {40, .only_wait = true, .says = TEXT_NONE}}},
+        {"while it waits nobody is thanked for a remark", NULL,
+         {{0, AT({195, 118}), .says = TEXT_W_SEVERE}, {2, {.technique = TECHNIQUE_MONITOR_ERROR}, .says = TEXT_HELP_NOW}}},
         {"a correction that is severe too is still the first", NULL,
          {{0, AT({190, 100}), .says = TEXT_W_SEVERE},
           {2, {.r = {{186, 100}}, .amend = AMEND_CORRECT, .rejected = {{190, 100}}}, .says = TEXT_W_SEVERE},
@@ -295,6 +301,10 @@ static void pregnancy_has_lines_of_its_own(void **state)
         {"below severe is not yet well", pregnant,
          {{0, AT({165, 100}), .says = TEXT_W_PREGNANT_SEVERE, .level = ALERT_URGENT, .cause = "pregnant_severe"},
           {6, AT({145, 88}), .says = TEXT_W_PREGNANT_HIGH, .desk = ON_DESK(CAME_DOWN)}}},
+        {"nor when she was told of it before", pregnant,
+         {{0, AT({142, 88}), .says = TEXT_W_PREGNANT_HIGH, .level = ALERT_URGENT, .cause = "pregnant_high"},
+          {3, AT({162, 104}), .says = TEXT_W_PREGNANT_SEVERE},
+          {6, AT({155, 104}), .says = TEXT_W_PREGNANT_HIGH}}},
         {"again severe: she is told to ring again, the alert is one", pregnant,
          {{0, AT({165, 100}), .says = TEXT_W_PREGNANT_SEVERE, .level = ALERT_URGENT, .cause = "pregnant_severe"},
           {6, AT({168, 102}), .says = TEXT_W_PREGNANT_SEVERE}}},
@@ -488,6 +498,26 @@ static void worry_passes_the_flood_limits(void **state)
     assert_non_null(play_reading(&p, 132)); /* taken all the same */
     text = play_says(&p, .flags = FLAG_CHEST_PAIN);
     assert_int_equal(play_reply(&p, text)->kind, TEXT_W_FLAG);
+    text = play_says(&p, .keyword = KEYWORD_STOP); /* and whoever has had enough is told that it ends */
+    assert_int_equal(play_reply(&p, text)->kind, TEXT_STOPPED);
+    play_end(&p);
+}
+
+static void a_question_that_was_kept_back_cannot_be_answered(void **state)
+{
+    (void)state;
+    struct play p;
+    play_joined(&p);
+    for (int i = 0; i < 25; i++) {
+        play_says(&p, .keyword = KEYWORD_HELP);
+        play_clock(&p, p.now + 20);
+    }
+    int64_t text = play_says(&p, .r = {{72, 50}});
+    assert_true(!play_reply(&p, text) || play_reply(&p, text)->class_ == CLASS_WORRY);
+    text = play_says(&p, .d = {{82, 131, .doubt = DOUBT_SWAPPED}});
+    assert_null(play_reply(&p, text));
+    play_says(&p, .keyword = KEYWORD_YES);
+    assert_null(play_reading(&p, 131));
     play_end(&p);
 }
 
@@ -552,6 +582,7 @@ int main(void)
         cmocka_unit_test(who_stopped_hears_one_worry_an_hour_and_an_emergency_at_once),
         cmocka_unit_test(an_unknown_number_is_named_as_that_to_staff),
         cmocka_unit_test(worry_passes_the_flood_limits),
+        cmocka_unit_test(a_question_that_was_kept_back_cannot_be_answered),
         cmocka_unit_test(a_text_in_another_language_gets_worry_in_both),
         cmocka_unit_test(a_corrected_severe_reading_ends_its_timer_not_its_alert),
         cmocka_unit_test(a_repeat_of_the_same_text_is_no_second_severe_reading),
