@@ -369,9 +369,18 @@ static void refresh(struct page *p)
     raw(p, "</p>\n");
 }
 
+/* Names and texts are on it: opened by somebody it is in the audit, looked at again by itself it is not once more. */
+static bool list_audit(struct page *p)
+{
+    char again[4];
+    return query_value(p, "again", again, sizeof again)[0] || page_audit(p, 0, p->me.clinic, "saw", "list");
+}
+
 void list_page(struct page *p)
 {
     struct list l = {0};
+    if (!list_audit(p))
+        return;
     if (!list_load(p, &l)) {
         list_free(&l);
         page_unstored(p);

@@ -265,6 +265,8 @@ void patients_page(struct page *p)
         page_unstored(p);
         return;
     }
+    if (!page_audit(p, 0, t.clinic->id, "saw", "table of patients"))
+        return;
     page_begin(p, WORD_PATIENTS, NULL);
     said_write(p);
     form_write(p, &t);
