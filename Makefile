@@ -148,6 +148,23 @@ $(B)/browser/desk: $(call OBJECTS,$(wildcard tests/browser/*.c)) $(STAGE) $(LIBR
 	$(if $(V),,@echo "LINK $@")
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $(filter %.o,$^) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(LIBS) -lcmocka
 
+# -- fuzzing: clang's libFuzzer with both sanitizers; each harness names the sources that it needs --------------------------
+FUZZ_CFLAGS  = -std=gnu17 -D_GNU_SOURCE -g -O1 -I. -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all $(PKG_CFLAGS)
+FUZZ_RUNS   ?= 10000000
+FUZZ_SECONDS ?= 3600
+
+build/fuzz/parser: tests/fuzz/parser_fuzz.c $(wildcard parser/*.c parser/*.h) $(B)/obj/data/parser_lexicon.o
+	@mkdir -p $(@D)
+	$(if $(V),,@echo "FUZZ $@")
+	$(Q)clang $(FUZZ_CFLAGS) -o $@ $(filter %.c %.o,$^) $(PKG_LIBS) -lm
+
+# What is found stays under build/fuzz/; the corpus of texts is the seed.
+fuzz: build/fuzz/parser
+	@sh tests/fuzz/run build/fuzz $(FUZZ_RUNS) $(FUZZ_SECONDS)
+
+fuzz-short: build/fuzz/parser
+	@sh tests/fuzz/run build/fuzz 3000 20
+
 # -- what people call ---------------------------------------------------------------------------------------------------
 deps:
 	@sh .ci/deps $(BUILD_PACKAGES) $(RUN_PACKAGES) $(TEST_PACKAGES)
@@ -164,6 +181,7 @@ check: deps
 	@$(MAKE) --no-print-directory style
 	@$(MAKE) --no-print-directory MODE=asan pure
 	@$(MAKE) --no-print-directory MODE=asan test
+	@$(MAKE) --no-print-directory fuzz-short
 	@$(MAKE) --no-print-directory MODE=plain bench-short
 	@$(MAKE) --no-print-directory torture-short
 
@@ -218,6 +236,6 @@ include tests/hard.mk
 clean:
 	rm -rf build
 
-.PHONY: validate-fhir all bench bench-parts bench-short clean check demo deps deps-run install pure style system test tsan unit
+.PHONY: fuzz fuzz-short validate-fhir all bench bench-parts bench-short clean check demo deps deps-run install pure style system test tsan unit
 .SECONDARY:
 .DELETE_ON_ERROR:
