@@ -273,7 +273,8 @@ static bool is_rejected(const struct parse *p, const struct pair *r, const struc
     const struct mark *m = mark_last(p, low, r->first + 1, r->first + 1, KIND_AMEND, AMENDS_NOT);
     if (m != NULL && tokens_empty(p, m->end, r->first, KIND_IS(KIND_MEASURE))) {
         *replaced = true;
-        return true;
+        bool answers = m->first == 0 && m->end == 1 && (token_is(p, 1, ',') || token_is(p, 1, '.') || token_is(p, 1, '!'));
+        return !answers; /* "No, 152/90": the new number is the right one */
     }
     for (uint32_t i = r->end; i < s->end && i < r->end + 6; i++) { /* "the 182/82 wasn't mine" */
         m = mark_at(p, i, KIND_AMEND);

@@ -1,10 +1,11 @@
-/* The parser against labelled texts: tests/corpus/dev.jsonl, own.jsonl and symptoms.jsonl.
+/* The parser against labelled texts: tests/corpus/dev.jsonl, own.jsonl, symptoms.jsonl and blind.jsonl.
  *
  * Prints, for each corpus, how many texts were read exactly (every judged key right), silently wrong (a reading
  * returned that the text does not report), with a missed flag and with a false flag, and every miss. It fails below
  * 97 % exact, at one silently wrong text, at one missed flag, and for symptoms above 1 % false. The labels of
  * dev.jsonl were made by three people and checked blind by others; own.jsonl and symptoms.jsonl were written before
- * the phrases that read them.
+ * the phrases that read them; blind.jsonl by people who had not seen the parser, and there 90 % exact is asked. The parser
+ * at that time read 87.1 % of it exactly, 7 silently wrong, 24 with a missed and 15 with a false flag.
  */
 #include <jansson.h>
 #include <math.h>
@@ -173,7 +174,7 @@ static void symptom_judge(struct parser *p, const json_t *row, struct tally *t) 
     json_decref(got);
 }
 
-static bool corpus_judge(struct parser *p, const char *path) {
+static bool corpus_judge(struct parser *p, const char *path, int percent) {
     FILE *file = fopen(path, "r");
     struct tally t = {0};
     char *line = NULL;
@@ -191,14 +192,18 @@ static bool corpus_judge(struct parser *p, const char *path) {
     if (file != NULL) {
         fclose(file);
     }
-    bool ok = t.texts > 0 && t.exact * 100 >= t.texts * 97 && t.silent == 0 && t.missed == 0 && t.false_flags * 100 <= t.texts;
+    bool ok = t.texts > 0 && t.exact * 100 >= t.texts * percent && t.silent == 0 && t.missed == 0 && t.false_flags * 100 <= t.texts;
     printf("%s - %s: %d texts, %d exact (%.1f %%), %d silently wrong, %d missed a flag, %d false flag\n", ok ? "ok" : "not ok", path,
            t.texts, t.exact, t.texts == 0 ? 0.0 : 100.0 * t.exact / t.texts, t.silent, t.missed, t.false_flags);
     return ok;
 }
 
 int main(void) {
-    static const char *const corpora[] = {"tests/corpus/dev.jsonl", "tests/corpus/own.jsonl", "tests/corpus/symptoms.jsonl"};
+    static const struct {
+        const char *path;
+        int percent;
+    } corpora[] = {{"tests/corpus/dev.jsonl", 97}, {"tests/corpus/own.jsonl", 97}, {"tests/corpus/symptoms.jsonl", 97},
+                   {"tests/corpus/blind.jsonl", 90}};
     struct parser *p;
     char why[256] = "";
     if (parser_open(&p, NULL, 0, why, sizeof why) < 0) {
@@ -207,7 +212,7 @@ int main(void) {
     }
     int failed = 0;
     for (size_t i = 0; i < sizeof corpora / sizeof corpora[0]; i++) {
-        failed += !corpus_judge(p, corpora[i]);
+        failed += !corpus_judge(p, corpora[i].path, corpora[i].percent);
     }
     parser_close(p);
     printf("%zu passed, %d failed\n", sizeof corpora / sizeof corpora[0] - (size_t)failed, failed);
