@@ -103,7 +103,7 @@ static int observation_find(struct db *db, char kind, int64_t id, int64_t *perso
 static int observation_load(struct lens *l, char kind, int64_t id, json_t **resource)
 {
     struct person p;
-    int64_t person, week;
+    int64_t person = 0, week = 0;
     bool found = false;
     *resource = NULL;
     int error = observation_find(l->db, kind, id, &person, &week, &found);

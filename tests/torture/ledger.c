@@ -21,7 +21,8 @@ static const char *const told[] = {
     "SELECT 'week', " REF ", number, version, state FROM weeks x",
     "SELECT 'alert', " REF ", level, cause, taken_by, times, patient_told FROM alerts x",
     "SELECT 'desk', " REF ", kind, note FROM desk x",
-    "SELECT 'outgoing', " REF ", CASE channel WHEN 'http' THEN 'alerts' ELSE recipient END, kind, class, channel, state, " TEXT " FROM outbox x",
+    "SELECT 'outgoing', " REF ", CASE channel WHEN 'http' THEN 'alerts' ELSE recipient END, kind, class, channel, state, " TEXT " FROM outbox x"
+    " WHERE kind <> 's_operations'", /* what operations hear is of the fault, not of the day */
     "SELECT 'question', " REF ", question, follow, not_understood, silent FROM courses x",
     "SELECT 'audit', " REF ", who, action FROM audit x",
 };
