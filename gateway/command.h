@@ -33,6 +33,7 @@ int export_command(const struct invocation *in);
 int leaflet_command(const struct invocation *in);
 int account_command(const struct invocation *in);
 int backup_command(const struct invocation *in);
+int erase_command(const struct invocation *in);
 int verify_command(const struct invocation *in);
 int version_command(const struct invocation *in);
 

@@ -128,6 +128,11 @@ static const char verify_help[] =
     "usage: quietarm verify FILE.db\n\n"
     "Whether a database or backup is sound: integrity, foreign keys, audit chain; prints counts. Never writes. 1 if damaged.\n";
 
+static const char erase_help[] =
+    "usage: quietarm [-c FILE] erase --clinic K --ref R [--yes]\n\n"
+    "Removes a patient's identity, texts, readings and what waits to be sent, for good, and says where summaries went. The\n"
+    "ref is asked for again unless --yes is given. Refused while an alert of the patient is open.\n";
+
 static const char version_help[] = "usage: quietarm version\n\nThe program's version, and those of its libraries.\n";
 
 const struct command commands[] = {
@@ -141,6 +146,7 @@ const struct command commands[] = {
     {"account", "say who may use the desk", account_help, account_command},
     {"backup", "copy the database while running", backup_help, backup_command},
     {"verify", "tell whether a database is sound", verify_help, verify_command},
+    {"erase", "remove a patient for good", erase_help, erase_command},
     {"parse", "show what texts on standard input mean", NULL, parse_run},
     {"texts", "list the texts that can be sent, with their size", NULL, texts_run},
     {"version", "versions of the program and its libraries", version_help, version_command},

@@ -84,6 +84,9 @@ int db_commit(struct db *db)
     if (error)
         db->driver->rollback(db);
     db->in_transaction = false;
+    bool done = false;
+    if (!error && db->scrub && db->driver->scrub(db, &done) == 0)
+        db->scrub = !done; /* else after the next commit */
     return error;
 }
 

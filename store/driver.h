@@ -62,6 +62,8 @@ struct driver {
     void (*rollback)(struct db *db);
     int (*load)(struct db *db, const struct query *queries, size_t n);
     int (*write)(struct db *db, const struct write *writes, size_t n);
+    /* Nothing of what was overwritten is left in a log; *done false when a reader was in the way. */
+    int (*scrub)(struct db *db, bool *done);
     int (*changed)(struct db *db, int64_t *version);
     /* The one statement of a noun that may differ: id, due of rows of a class, of a channel, due at an instant that may be
      * taken, at most so many, at most one a number, by due and id: $1 … $4. See outbox_take. */
@@ -74,6 +76,7 @@ enum { AUDIT_HASH = 32, DB_WHY = 256 };
 struct db {
     const struct driver *driver;
     bool in_transaction, writes;
+    bool scrub;                     /* somebody was erased: after the commit the log is emptied too */
     int64_t now;                    /* see db_now */
     char *folder;                   /* the state folder; NULL for a single file */
     char why[DB_WHY];

@@ -212,6 +212,18 @@ static void sqlite_rollback(struct db *db)
     memcpy(db->why, why, sizeof why);
 }
 
+static int scrub_row(void *context, const struct value *columns, size_t n)
+{
+    *(bool *)context = n > 0 && columns[0].kind == VALUE_WHOLE && columns[0].whole == 0; /* 1: busy */
+    return 0;
+}
+
+static int sqlite_scrub(struct db *db, bool *done)
+{
+    *done = false;
+    return db_load(db, &(struct query){"PRAGMA wal_checkpoint(TRUNCATE)", NULL, 0, scrub_row, done}, 1);
+}
+
 static int sqlite_changed(struct db *db, int64_t *version)
 {
     bool found;
@@ -249,6 +261,7 @@ const struct driver driver_sqlite = {
     .rollback = sqlite_rollback,
     .load = sqlite_load,
     .write = sqlite_write,
+    .scrub = sqlite_scrub,
     .changed = sqlite_changed,
     .outbox_take = outbox_due_ids,
 };

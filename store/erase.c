@@ -147,6 +147,7 @@ static int person_forget(struct db *db, const struct person *p, const char *who)
     int error = refusal_put(db, p);
     if (!error)
         error = db_write(db, writes, COUNT(writes));
+    db->scrub = true;
     if (!error)
         error = audit_one(db, p->id, p->clinic, who, "erase", "");
     return error;
@@ -241,6 +242,7 @@ int texts_blank(struct db *db, int64_t before, int64_t alert_before, size_t max,
             error = db_run(db, blank[direction], (struct value[]){value_whole(ids[i])}, 1);
     }
     free(ids);
+    db->scrub = db->scrub || *n > 0;
     return error;
 }
 

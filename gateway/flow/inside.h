@@ -54,6 +54,7 @@ struct flow {
     void *tell_context;
     struct watch watch;
     int64_t target_told;             /* when ops_to last heard that a target takes nothing; INSTANT_NONE */
+    int64_t retain_due;              /* when old texts are looked for next */
     int64_t rest_ms, rest_until_ms;  /* the present rest, of clock_real_ms; 0 none */
 };
 
@@ -127,6 +128,9 @@ void watch_full(struct flow *f); /* a commit found no space */
 /* By how much the wall clock has jumped against the steady one since it was last asked, if by two minutes or more; else 0.
  * Milliseconds. */
 int64_t watch_jump(struct watch *w, int64_t wall_ms, int64_t steady_ms);
+
+/* -- retain.c -- */
+void retain_look(struct flow *f); /* between two rounds */
 
 /* -- rest.c -- */
 /* Whether an error is the store's as a whole and may pass by itself, rather than of one job. */

@@ -224,6 +224,7 @@ static void *writer_thread(void *context)
         use_next_texts(f);
         bool more = round_once(f, jobs, n);
         watch_look(f);
+        retain_look(f);
         if (f->clock_job && !more && clockwork_step(f))
             clock_finish(f);
     }
