@@ -13,17 +13,20 @@ PREFIX  ?= /usr/local
 BUILD_PACKAGES := gcc make pkg-config libmicrohttpd-dev libgnutls28-dev libsqlite3-dev libpcre2-dev libcurl4-openssl-dev \
                   libsodium-dev libjansson-dev libinih-dev libglib2.0-dev libcairo2-dev libpango1.0-dev
 RUN_PACKAGES   := fonts-dejavu-core tzdata ca-certificates
-TEST_PACKAGES  := libcmocka-dev clang libclang-rt-14-dev strace sqlite3 libgsl-dev libicu-dev perl poppler-utils qpdf python3-aiosmtpd
+TEST_PACKAGES  := libcmocka-dev clang libclang-rt-14-dev strace sqlite3 mandoc libgsl-dev libicu-dev perl poppler-utils qpdf python3-aiosmtpd
 MODULES        := libmicrohttpd sqlite3 libpcre2-8 libcurl gnutls libsodium jansson inih glib-2.0 cairo pangocairo
 
 CFLAGS_COMMON := -std=gnu17 -D_GNU_SOURCE -g -I. -Wall -Wextra -Werror -Wshadow -Wpointer-arith -Wstrict-prototypes \
                  -Wmissing-prototypes -Wvla -Wformat=2 -Wundef -Wwrite-strings -Wno-missing-field-initializers \
-                 -fno-strict-aliasing -fstack-protector-strong -fPIE
+                 -fno-strict-aliasing -fstack-protector-strong -fPIE $(CFLAGS_CPU)
+, := ,
+X86           := $(filter x86_64,$(shell uname -m))
+CFLAGS_CPU    := $(if $(X86),-fcf-protection) -fstack-clash-protection
 CFLAGS_plain  := -O2 -D_FORTIFY_SOURCE=2
 CFLAGS_asan   := -O1 -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all
 CFLAGS_tsan   := -O1 -fno-omit-frame-pointer -fsanitize=thread
 CFLAGS_cover  := -O0 --coverage
-LDFLAGS_plain := -Wl,-z,relro,-z,now
+LDFLAGS_plain := -Wl,-z,relro,-z,now,-z,noexecstack$(if $(X86),$(,)-z$(,)ibt$(,)-z$(,)shstk)
 LDFLAGS_asan  := -fsanitize=address,undefined
 LDFLAGS_tsan  := -fsanitize=thread
 LDFLAGS_cover := --coverage
@@ -183,6 +186,7 @@ check: deps
 	@$(MAKE) --no-print-directory MODE=asan test
 	@$(MAKE) --no-print-directory fuzz-short
 	@$(MAKE) --no-print-directory MODE=plain bench-short
+	@$(MAKE) --no-print-directory hardened
 	@$(MAKE) --no-print-directory torture-short
 
 # Every test of this MODE (plain, asan, tsan, cover).
@@ -228,6 +232,11 @@ validate-fhir: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier
 
 install: $(B)/quietarm
 	install -D -m 755 $(B)/quietarm $(DESTDIR)$(PREFIX)/bin/quietarm
+	install -D -m 644 gateway/quietarm.8 $(DESTDIR)$(PREFIX)/share/man/man8/quietarm.8
+	install -D -m 644 gateway/quietarm.ini.5 $(DESTDIR)$(PREFIX)/share/man/man5/quietarm.ini.5
+	@mkdir -p $(DESTDIR)$(PREFIX)/lib/systemd/system
+	sed 's|/usr/bin/quietarm|$(PREFIX)/bin/quietarm|' gateway/quietarm.service >$(DESTDIR)$(PREFIX)/lib/systemd/system/quietarm.service
+	chmod 644 $(DESTDIR)$(PREFIX)/lib/systemd/system/quietarm.service
 
 include tests/hard.mk
 

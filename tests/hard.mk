@@ -27,4 +27,18 @@ torture-short: $(TORTURE_PARTS)
 	@$(B)/torture/torture --trouble all $(B) $(B)/torture/trouble
 	@$(B)/torture/torture --each 3 $(B) $(B)/torture/short
 
-.PHONY: torture torture-short
+# -- the package, and how hard the program is -----------------------------------------------------------------------------
+deb: $(B)/quietarm
+	@sh .ci/deps dpkg-dev fakeroot
+	@sh gateway/debian/build $(B)/quietarm $(B)/deb
+
+# In a fresh Debian; needs root and a mirror.
+deb-check: deb
+	@sh .ci/deps debootstrap lintian
+	lintian --fail-on error,warning $(B)/deb/*.deb
+	@sh tests/package/run $(B)/deb/quietarm_*.deb $(B)/deb/check
+
+hardened: $(B)/quietarm
+	@sh tests/hardened $(B)/quietarm
+
+.PHONY: deb deb-check hardened torture torture-short
