@@ -28,13 +28,21 @@ static int tell_care(struct batch *b, const struct outgoing *o)
     return batch_write(b);
 }
 
+/* The receipt may have overtaken the answer, even the answer's being stored. */
+static bool receipt_came(const struct outgoing *o)
+{
+    return o->state == OUTGOING_DELIVERED || o->state == OUTGOING_FAILED;
+}
+
 static int mark_sent(struct batch *b, const struct job *job, struct outgoing *o)
 {
     struct early_receipt early = {0};
     bool found = false;
-    o->state = OUTGOING_SENT;
     o->sent_at = b->now;
     snprintf(o->carrier_id, sizeof o->carrier_id, "%s", job->sent.carrier_id);
+    if (receipt_came(o))
+        return 0;
+    o->state = OUTGOING_SENT;
     o->reason[0] = '\0';
     int error = receipt_find(b->f->db, o->carrier_id, o->key, &early, &found);
     if (!error && found && early.delivered) {
@@ -63,7 +71,8 @@ int result_sent(struct batch *b, struct job *job)
         return error;
     if (o.channel == CHANNEL_TEXT)
         b->f->route_broken = job->sent.result == SENT_ROUTE_BROKEN;
-    bool ended = o.state != OUTGOING_WAITING; /* withdrawn while it was in flight */
+    bool ended = o.state != OUTGOING_WAITING; /* withdrawn while it was in flight, or its receipt came */
+    bool told = o.state == OUTGOING_FAILED;   /* by that receipt */
     o.attempts++;
     if (job->sent.result == SENT_OK)
         error = mark_sent(b, job, &o);
@@ -78,7 +87,7 @@ int result_sent(struct batch *b, struct job *job)
     b->outbox = true;
     log_event(LOG_INFO, "sent", "outgoing=%lld state=%d attempts=%d to=%s", (long long)o.id, o.state, o.attempts,
               o.channel == CHANNEL_TEXT ? log_number(o.to) : "-");
-    return error || o.state != OUTGOING_FAILED ? error : tell_care(b, &o);
+    return error || told || o.state != OUTGOING_FAILED ? error : tell_care(b, &o);
 }
 
 int result_receipt(struct batch *b, struct job *job)
@@ -97,7 +106,7 @@ int result_receipt(struct batch *b, struct job *job)
         snprintf(r.id, sizeof r.id, "%s", job->receipt.id);
         return receipt_keep(b->f->db, &r);
     }
-    if (o.state == OUTGOING_DELIVERED || o.state == OUTGOING_FAILED) /* delivered is final */
+    if (receipt_came(&o)) /* delivered is final */
         return 0;
     if (job->receipt.delivered) {
         o.state = OUTGOING_DELIVERED;
