@@ -48,11 +48,12 @@ void visit_end(struct web *w, struct visit *v)
     free(v);
 }
 
-static void visit_set(struct web *w, struct visit *v, int64_t until_ms, bool answering)
+static void visit_set(struct web *w, struct visit *v, int64_t began_ms, int64_t until_ms, bool answering)
 {
     pthread_mutex_lock(&w->lock);
     if (v->answering && !answering)
         pthread_cond_broadcast(&w->changed);
+    v->began_ms = began_ms;
     v->until_ms = until_ms;
     v->answering = answering;
     pthread_mutex_unlock(&w->lock);
@@ -60,24 +61,24 @@ static void visit_set(struct web *w, struct visit *v, int64_t until_ms, bool ans
 
 void visit_head(struct web *w, struct visit *v)
 {
-    visit_set(w, v, v->began_ms + w->limits.whole, false);
+    visit_set(w, v, v->began_ms, v->began_ms + w->limits.whole, false);
 }
 
 void visit_whole(struct web *w, struct visit *v)
 {
-    visit_set(w, v, INT64_MAX, true);
+    visit_set(w, v, v->began_ms, INT64_MAX, true);
 }
 
 void visit_answer(struct web *w, struct visit *v)
 {
-    visit_set(w, v, clock_real_ms() + w->limits.answer, true);
+    visit_set(w, v, v->began_ms, clock_real_ms() + w->limits.answer, true);
 }
 
 /* When the next request really begins is not told by libmicrohttpd: its budget runs from here. */
 void visit_idle(struct web *w, struct visit *v)
 {
-    v->began_ms = clock_real_ms();
-    visit_set(w, v, v->began_ms + w->limits.head, false);
+    int64_t now_ms = clock_real_ms();
+    visit_set(w, v, now_ms, now_ms + w->limits.head, false);
 }
 
 /* Takes one that has waited too long, or any when the room closes. Under the lock. */
