@@ -94,9 +94,11 @@ static int line_check(struct enrolling *t, const struct enrolment *e, struct per
         if (!error && found && !may_share(p, &other)) {
             refuse(t, e, "phone",
                    "this number is another patient's; enrol both with tags that differ, or check the number");
-            break;
+            return 0;
         }
     }
+    if (!error && n == LINE_PEOPLE) /* texts are heard for no more */
+        refuse(t, e, "phone", "this number is shared by 16 patients, the most there may be; use another number");
     return error;
 }
 

@@ -31,7 +31,7 @@ static const char *may_share(struct batch *b, const struct line *line, struct pe
         else if (!p->tag[0] || !r->person.tag[0] || strcasecmp(p->tag, r->person.tag) == 0)
             return "this number is another patient's: enrol both with tags that differ";
     }
-    return NULL;
+    return line->n < LINE_PEOPLE ? NULL : "this number is shared by 16 patients, the most there may be";
 }
 
 /* NULL: they may be added, as far as the database knows. */

@@ -159,6 +159,20 @@ static void who_may_not_be_added_is_told_by_column(void **state)
     }
 }
 
+static void a_number_is_shared_by_no_more_than_are_heard(void **state)
+{
+    (void)state;
+    char told[TOLD_BYTES];
+    for (int i = 0; i <= 16; i++) {
+        char ref[16], tag[8];
+        snprintf(ref, sizeof ref, "S-%02d", i);
+        snprintf(tag, sizeof tag, "bed%c", 'a' + i);
+        struct enrolment e = someone(0, ref, "+447700900150", tag);
+        assert_int_equal(add(&e, 1, told), i == 16);
+    }
+    assert_string_equal(told, "S-16:phone ");
+}
+
 static void a_list_is_added_whole_or_not_at_all(void **state)
 {
     (void)state;
@@ -202,6 +216,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(one_is_invited_and_asked_by_text, database_make, database_remove),
         cmocka_unit_test_setup_teardown(who_may_not_be_added_is_told_by_column, database_make,
                                         database_remove),
+        cmocka_unit_test_setup_teardown(a_number_is_shared_by_no_more_than_are_heard, database_make, database_remove),
         cmocka_unit_test_setup_teardown(a_list_is_added_whole_or_not_at_all, database_make, database_remove),
         cmocka_unit_test_setup_teardown(a_number_that_had_texted_before_keeps_its_record, database_make,
                                         database_remove),
