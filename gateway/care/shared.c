@@ -7,13 +7,20 @@
 #include <stdio.h>
 #include <string.h>
 
-/* "Ann, Bob" for the question. */
+/* "Ann, Bob" for the question; "Ann, Bob, ..." when not all have room: half a tag would be nobody's. */
 static void say_tags(struct saying *s, struct record **records, size_t n)
 {
+    static const char more[] = ", ...";
     size_t used = 0;
 
-    for (size_t i = 0; i < n && used < sizeof s->word; i++)
-        used += (size_t)snprintf(s->word + used, sizeof s->word - used, "%s%s", i ? ", " : "", records[i]->person.tag);
+    for (size_t i = 0; i < n; i++) {
+        const char *tag = records[i]->person.tag;
+        size_t need = strlen(tag) + (i ? 2 : 0) + (i + 1 < n ? sizeof more - 1 : 0);
+        bool fits = used + need < sizeof s->word;
+        used += (size_t)snprintf(s->word + used, sizeof s->word - used, "%s%s", i ? ", " : "", fits ? tag : "...");
+        if (!fits)
+            return;
+    }
 }
 
 static bool needs_whose(const struct meaning *m)

@@ -364,6 +364,41 @@ static void an_untagged_text_is_asked_about_and_worry_goes_first(void **state)
     play_end(&b);
 }
 
+static void a_tag_that_has_no_room_is_not_cut(void **state)
+{
+    static const struct {
+        const char *why, *a, *b, *c, *word;
+    } rows[] = {
+        {"all fit", "ann", "bob", "cyd", "ann, bob, cyd"},
+        {"63 bytes fit", "aaaaaaaaaaaaaaaaaaaaaaa", "bbbbbbbbbbbbbbbbbbbbbbb", "ccccccccccccc",
+         "aaaaaaaaaaaaaaaaaaaaaaa, bbbbbbbbbbbbbbbbbbbbbbb, ccccccccccccc"},
+        {"64 do not", "aaaaaaaaaaaaaaaaaaaaaaa", "bbbbbbbbbbbbbbbbbbbbbbb", "cccccccccccccc",
+         "aaaaaaaaaaaaaaaaaaaaaaa, bbbbbbbbbbbbbbbbbbbbbbb, ..."},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct play a, b, c;
+        struct record *all[] = {&a.r, &b.r, &c.r};
+        struct effects e = {0};
+        two_of_a_phone(&a, &b);
+        play_joined(&c);
+        c.r.person.id = c.r.course.person = 9;
+        snprintf(a.r.person.tag, TAG_MAX, "%s", rows[i].a);
+        snprintf(b.r.person.tag, TAG_MAX, "%s", rows[i].b);
+        snprintf(c.r.person.tag, TAG_MAX, "%s", rows[i].c);
+        struct meaning said = meaning_of(&(struct heard){.r = {{132, 84}}});
+        struct inbound in = {.text = ++a.next_text, .received = a.now, .sent = INSTANT_NONE, .meaning = &said};
+        struct moment_of_care m = play_moment(&a);
+        care_text_shared(all, 3, &m, &in, &e);
+        play_apply(&a, &e);
+        if (strcmp(play_reply(&a, in.text)->saying.word, rows[i].word) != 0)
+            fail_msg("%s: %s", rows[i].why, play_reply(&a, in.text)->saying.word);
+        play_end(&a);
+        play_end(&b);
+        play_end(&c);
+    }
+}
+
 static void a_severe_number_of_a_shared_phone_is_not_its_own_repeat(void **state)
 {
     (void)state;
@@ -436,6 +471,7 @@ int main(void)
         cmocka_unit_test(arm_and_cuff_are_asked_once_more_on_day_1),
         cmocka_unit_test(what_the_staff_measured_stands),
         cmocka_unit_test(an_untagged_text_is_asked_about_and_worry_goes_first),
+        cmocka_unit_test(a_tag_that_has_no_room_is_not_cut),
         cmocka_unit_test(a_severe_number_of_a_shared_phone_is_not_its_own_repeat),
         cmocka_unit_test(an_untagged_stop_stops_all),
         cmocka_unit_test(help_and_remarks_of_a_shared_phone),
