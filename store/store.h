@@ -120,6 +120,8 @@ int text_write(struct db *db, const struct stored_text *t); /* STORE_CONFLICT wh
 /* The conversation of a person: the latest `max`, oldest first; the caller frees each body and the array. */
 int texts_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct stored_text **out, size_t *n);
 int text_get(struct db *db, int64_t id, struct stored_text *out, bool *found);
+/* How many texts of a number since then were stored with this `why`. */
+int texts_counted(struct db *db, const char *from, const char *why, int64_t since, int64_t *n);
 
 /* -- outbox (outbox.c) --------------------------------------------------------------------------------------------------- */
 

@@ -8,6 +8,10 @@
 #include <string.h>
 #include <strings.h>
 
+enum { WRONG_MOST = 6, WRONG_SECONDS = 30 * 60 }; /* as many automatic replies as anybody else gets */
+
+static const char wrong_code[] = "no alert has this code";
+
 /* The code of a text that says TAKE and one word, in upper case; false for anything else. */
 static bool take_code(const char *text, char code[CODE_MAX])
 {
@@ -44,6 +48,14 @@ static int answer_staff(struct batch *b, const struct clinic *clinic, const char
     return batch_write(b);
 }
 
+/* Two automata must not talk for ever: each wrong code is stored, the first few are answered. A right one is always taken. */
+static int answer_wrong(struct batch *b, const struct clinic *clinic, const char *to)
+{
+    int64_t n = 0;
+    int error = texts_counted(b->f->db, to, wrong_code, b->now - WRONG_SECONDS, &n);
+    return error || n > WRONG_MOST ? error : answer_staff(b, clinic, to, TEXT_S_TAKE_UNKNOWN);
+}
+
 bool staff_takes(struct batch *b, struct job *job, const struct clinic *clinic, int *error)
 {
     char code[CODE_MAX];
@@ -58,11 +70,11 @@ bool staff_takes(struct batch *b, struct job *job, const struct clinic *clinic, 
         return false;
     struct record *r = found ? batch_record(b, person, error) : NULL;
     if (!*error)
-        *error = intake_keep(b, job, clinic, 0, r ? "took an alert" : "no alert has this code", &text);
+        *error = intake_keep(b, job, clinic, 0, r ? "took an alert" : wrong_code, &text);
     if (*error)
         return true;
     if (!r) {
-        *error = answer_staff(b, clinic, job->text.from, TEXT_S_TAKE_UNKNOWN);
+        *error = answer_wrong(b, clinic, job->text.from);
         return true;
     }
     struct moment_of_care m = batch_moment(b);

@@ -102,6 +102,7 @@ static void ask_everything(void **state)
     for (size_t i = 0; i < n; i++)
         free(texts[i].body);
     free(texts);
+    assert_ok(texts_counted(db, A, "no alert has this code", NOW - 1800, &id));
     assert_ok(text_get(db, 6007, &text, &found));
     free(text.body);
     assert_ok(receipt_keep(db, &(struct early_receipt){.id = "c", .at = NOW}));
