@@ -134,6 +134,30 @@ static void clinic_finish(struct config_reading *r, size_t i)
     clinic_number_check(r, i);
 }
 
+/* A gateway that texts itself alerts nobody: what it sends comes in again as a stranger's text. */
+static void targets_check(struct config_reading *r, const char *section, const char *key, char to[TARGETS_MAX][TARGET_MAX])
+{
+    for (size_t i = 0; i < TARGETS_MAX; i++)
+        for (size_t k = 0; k < r->out->n_clinics; k++)
+            if (to[i][0] && strcmp(to[i], r->out->clinics[k].text_number) == 0)
+                config_tell(r, config_line(r, section, key),
+                            "%s = %s is the number that patients of [clinic %s] text; name one that somebody reads", key,
+                            to[i], r->out->clinics[k].id);
+}
+
+static void all_targets_check(struct config_reading *r)
+{
+    char section[INI_NAME_BYTES];
+    targets_check(r, "gateway", "ops_to", r->out->ops_to);
+    for (size_t i = 0; i < r->out->n_clinics; i++) {
+        struct clinic *c = &r->out->clinics[i];
+        snprintf(section, sizeof section, "clinic %s", c->id);
+        targets_check(r, section, "alert_to", c->alert_to);
+        targets_check(r, section, "alert_out_of_hours", c->alert_out_of_hours);
+        targets_check(r, section, "alert_backup", c->alert_backup);
+    }
+}
+
 /* -- [inbound], [receipt] ----------------------------------------------------------------------------------------------------- */
 
 /* RFC 6901: each / begins a part, ~ is written ~0 and / ~1. */
@@ -264,6 +288,7 @@ void config_finish(struct config_reading *r)
     gateway_finish(r);
     for (size_t i = 0; i < r->out->n_clinics; i++)
         clinic_finish(r, i);
+    all_targets_check(r);
     inbound_finish(r);
     receipt_finish(r);
     outbound_finish(r);

@@ -28,7 +28,10 @@ struct roster {
 
 static void cell_bad(struct roster *t, int row, int column, const char *what)
 {
-    fprintf(stderr, "%s:%d:%d: %s\n", t->file, row, column, what);
+    fprintf(stderr, "%s:%d:%d: ", t->file, row, column);
+    for (; *what; what++) /* what the file holds must not move a terminal's cursor */
+        fputc((unsigned char)*what < ' ' || *what == 0x7f ? ' ' : *what, stderr);
+    fputc('\n', stderr);
     t->mistakes++;
 }
 
