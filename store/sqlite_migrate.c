@@ -60,6 +60,9 @@ static int steps_run(struct sqlite_db *db, const struct schema *schema, int from
     return error;
 }
 
+/* A text touches a row each on some ten pages: half as large, they cost a tenth less in all. */
+#define FIRST_SETTINGS "PRAGMA page_size = 2048; PRAGMA journal_mode = WAL"
+
 int sqlite_migrate(struct sqlite_db *db, const char *file, const struct schema *schema)
 {
     int version = 0;
@@ -69,7 +72,7 @@ int sqlite_migrate(struct sqlite_db *db, const char *file, const struct schema *
     if (version > 0)
         error = aside(db, file, schema->version);
     else
-        error = sqlite_execute(&db->db, "PRAGMA journal_mode = WAL");
+        error = sqlite_execute(&db->db, FIRST_SETTINGS);
     if (!error)
         error = sqlite_execute(&db->db, "BEGIN IMMEDIATE");
     if (error)

@@ -155,7 +155,7 @@ static int version_check(struct sqlite_db *db, const struct schema *schema)
 }
 
 static const char writer_settings[] = "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA secure_delete = ON;"
-                                      "PRAGMA wal_autocheckpoint = 8000; PRAGMA cache_size = -32000;"
+                                      "PRAGMA wal_autocheckpoint = 16000; PRAGMA cache_size = -32000;"
                                       "PRAGMA temp_store = MEMORY;";
 static const char reader_settings[] = "PRAGMA query_only = ON; PRAGMA cache_size = -8000; PRAGMA temp_store = MEMORY;";
 

@@ -265,7 +265,7 @@ static void a_cut_file_is_damaged(void **state)
     struct verify_report r;
     fill(state);
     back_up(state);
-    assert_int_equal(truncate(copy_of(f), 3 * 4096), 0);
+    assert_int_equal(truncate(copy_of(f), 3 * 2048), 0);
     assert_ok(store_verify(copy_of(f), &r));
     assert_false(r.sound);
     assert_true(r.why[0] != '\0');

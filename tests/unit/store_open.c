@@ -206,7 +206,7 @@ static void the_writer_is_set_for_durability(void **state)
         {"PRAGMA synchronous", 2, "FULL: a commit returns after the sync"},
         {"PRAGMA foreign_keys", 1, "references hold"},
         {"PRAGMA secure_delete", 1, "what is erased is overwritten"},
-        {"PRAGMA wal_autocheckpoint", 8000, "pages of log"},
+        {"PRAGMA wal_autocheckpoint", 16000, "pages of log"},
         {"PRAGMA trusted_schema", 0, "a tampered schema can call nothing"},
         {"PRAGMA busy_timeout", 10000, "ten seconds"},
         {"PRAGMA application_id", SCHEMA_APPLICATION_ID, "the file says whose it is"},
