@@ -17,7 +17,8 @@ struct buffer {
     char *at;      /* NUL-terminated when n > 0; NULL when never written */
     size_t n, cap;
     size_t ceiling;
-    bool failed;
+    bool failed;   /* something did not fit */
+    bool starved;  /* for want of memory, not of room: it may fit another time */
 };
 
 void buffer_init(struct buffer *b, size_t ceiling);

@@ -34,7 +34,7 @@ static bool buffer_reserve(struct buffer *b, size_t more)
         cap *= 2;
     char *at = realloc(b->at, cap);
     if (!at) {
-        b->failed = true;
+        b->failed = b->starved = true;
         return false;
     }
     b->at = at;

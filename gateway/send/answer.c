@@ -117,7 +117,10 @@ void answer_id(const char *json, size_t size, const char *pointer, char id[80])
     id[0] = 0;
     if (!json || (*pointer && *pointer != '/'))
         return;
-    json_t *root = json_loadb(json, size, JSON_DECODE_ANY, NULL), *at = root;
+    json_t *root = json_loadb(json, size, JSON_DECODE_ANY, NULL);
+    if (!root) /* out of memory looks like bad syntax: what is bad is bad again */
+        root = json_loadb(json, size, JSON_DECODE_ANY, NULL);
+    json_t *at = root;
     while (at && *pointer == '/') {
         size_t n = strcspn(++pointer, "/");
         at = pointer_step(at, pointer, n);

@@ -112,6 +112,19 @@ bool attempt_prepare(struct attempt *a)
     return ready;
 }
 
+/* The carrier's own id, by which its receipts will name the text. Without memory for it the text is sent again with its key: a
+ * carrier answers that with the same id, and a receipt that says "failed" must find its alert. */
+static void carrier_id_take(struct attempt *a, CURLcode code)
+{
+    const char *pointer = a->sender->config->outbound.id;
+    if (a->job.sent.result != SENT_OK || a->row.channel != CHANNEL_TEXT || !pointer[0])
+        return;
+    if (code == CURLE_OUT_OF_MEMORY || a->answer.failed)
+        attempt_ended(a, SENT_PASSING, "no memory for the answer");
+    else
+        answer_id(a->answer.at, a->answer.n, pointer, a->job.sent.carrier_id);
+}
+
 void attempt_judge(struct attempt *a, CURLcode code)
 {
     long status = 0;
@@ -121,8 +134,6 @@ void attempt_judge(struct attempt *a, CURLcode code)
     a->job.sent.result = mail ? mail_result(code, status) : http_result(code, status);
     if (!mail && curl_easy_header(a->easy, "Retry-After", 0, CURLH_HEADER, -1, &after) == CURLHE_OK)
         a->job.sent.retry_after = retry_after_read(after->value, clock_real_now());
-    if (a->job.sent.result == SENT_OK && a->row.channel == CHANNEL_TEXT && a->sender->config->outbound.id[0])
-        answer_id(a->answer.at, a->answer.n, a->sender->config->outbound.id, a->job.sent.carrier_id);
     if (a->job.sent.result != SENT_OK) {
         if (status >= 200)
             snprintf(a->job.sent.reason, sizeof a->job.sent.reason, "%s answered %ld", a->route->name, status);
@@ -130,6 +141,7 @@ void attempt_judge(struct attempt *a, CURLcode code)
             snprintf(a->job.sent.reason, sizeof a->job.sent.reason, "%.60s: %.60s", a->route->name,
                      curl_easy_strerror(code));
     }
+    carrier_id_take(a, code);
     log_event(LOG_DEBUG, "attempt", "row=%lld route=%s status=%ld code=%d ms=%lld", (long long)a->row.id, a->route->name,
               status, (int)code, (long long)(clock_real_ms() - a->started_ms));
 }

@@ -100,8 +100,8 @@ int routes_open(struct sender *s);          /* 0, -1 no memory */
 void routes_close(struct sender *s);
 struct route *route_of(struct sender *s, const struct outgoing *row); /* NULL: no memory */
 void route_secrets(struct sender *s, const struct config *config);    /* under lock */
-/* Whether a URL may be used at all: https, smtps, smtp, or http to loopback; *loopback as it is. */
-bool url_allowed(const char *url, bool *loopback);
+/* Whether a URL may be used at all: https, smtps, smtp, or http to loopback; *loopback as it is. 1, 0, -1: no memory. */
+int url_allowed(const char *url, bool *loopback);
 /* Takes an ended attempt into account, and may make its result milder: a row that a working route refuses again is that
  * row's trouble. */
 void route_judge(struct attempt *a, int64_t now);

@@ -15,6 +15,12 @@
 #define ALERT_LEVEL_NAME(NAME, text) text,
 static const char *const LEVEL_NAMES[] = {ALERT_LEVELS(ALERT_LEVEL_NAME)};
 
+/* Never for good: memory comes back. */
+static bool no_memory(struct attempt *a)
+{
+    return attempt_ended(a, SENT_PASSING, "out of memory");
+}
+
 static bool header_add(struct attempt *a, const char *line)
 {
     struct curl_slist *longer = curl_slist_append(a->headers, line);
@@ -45,10 +51,13 @@ static bool headers_fill(struct attempt *a, const char headers[4][512], const st
         buffer_init(&line, 8192);
         if (!headers[i][0])
             continue;
-        bool ok = template_fill(&line, headers[i], ESCAPE_HEADER, f) && !line.failed && header_add(a, line.at);
+        bool made = template_fill(&line, headers[i], ESCAPE_HEADER, f) && (!line.failed || line.starved);
+        bool added = made && !line.failed && header_add(a, line.at);
         buffer_clear(&line);
-        if (!ok)
-            return false;
+        if (!made)
+            return attempt_ended(a, SENT_PERMANENT, "a header cannot be made: unknown placeholder or line break in it");
+        if (!added)
+            return no_memory(a);
     }
     return true;
 }
@@ -57,12 +66,17 @@ static bool headers_fill(struct attempt *a, const char headers[4][512], const st
 static bool post_ready(struct attempt *a, const char headers[4][512], const struct fields *f, const char *type)
 {
     bool loopback;
+    int allowed = a->url.at ? url_allowed(a->url.at, &loopback) : 0;
+    if (a->url.starved || a->body.starved || allowed < 0)
+        return no_memory(a);
     if (a->url.failed || a->body.failed || !a->url.n)
         return attempt_ended(a, SENT_PERMANENT, "the request cannot be made: too long");
-    if (!url_allowed(a->url.at, &loopback))
+    if (!allowed)
         return attempt_ended(a, SENT_ROUTE_BROKEN, "plain http to another machine is refused");
-    if (!headers_fill(a, headers, f) || strpbrk(a->row.key, "\r\n"))
-        return attempt_ended(a, SENT_PERMANENT, "a header cannot be made: unknown placeholder or line break in it");
+    if (strpbrk(a->row.key, "\r\n"))
+        return attempt_ended(a, SENT_PERMANENT, "its key has a line break in it");
+    if (!headers_fill(a, headers, f))
+        return false;
     bool ok = header_pair(a, "Idempotency-Key", a->row.key) && header_add(a, "Expect:") &&
               (header_configured(headers, "Content-Type") || header_pair(a, "Content-Type", type));
     CURLcode bad = ok ? CURLE_OK : CURLE_OUT_OF_MEMORY;
@@ -92,7 +106,7 @@ static void json_take(struct buffer *out, json_t *value)
     char *text = value ? json_dumps(value, JSON_COMPACT) : NULL;
     if (text)
         buffer_text(out, text);
-    out->failed = out->failed || !text;
+    out->failed = out->starved = out->failed || !text; /* all of it is our own words: only memory can be missing */
     free(text);
     json_decref(value);
 }
@@ -186,12 +200,15 @@ bool request_mail(struct attempt *a, const char *secret)
     bool loopback = false;
     if (!m->present)
         return attempt_ended(a, SENT_PERMANENT, "no mail is configured any more");
-    if (!url_allowed(m->url, &loopback))
-        return attempt_ended(a, SENT_ROUTE_BROKEN, "the mail relay's address is refused");
+    int allowed = url_allowed(m->url, &loopback);
+    if (allowed <= 0)
+        return allowed ? no_memory(a) : attempt_ended(a, SENT_ROUTE_BROKEN, "the mail relay's address is refused");
     mail_subject(a, subject, sizeof subject);
+    if (!mail_address(m->from) || !mail_address(to))
+        return attempt_ended(a, SENT_PERMANENT, "the mail address is refused");
     a->headers = mail_headers(&(struct mail){m->from, to, subject, a->row.key, clock_now()});
     if (!a->headers)
-        return attempt_ended(a, SENT_PERMANENT, "the mail address is refused");
+        return no_memory(a);
     snprintf(from, sizeof from, "<%s>", m->from);
     snprintf(recipient, sizeof recipient, "<%s>", to);
     a->recipients = curl_slist_append(NULL, recipient);

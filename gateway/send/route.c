@@ -12,14 +12,18 @@
 #include <stdlib.h>
 #include <string.h>
 
-bool url_allowed(const char *url, bool *loopback)
+int url_allowed(const char *url, bool *loopback)
 {
     char *scheme = NULL, *host = NULL;
-    bool allowed = false;
+    int allowed = 0;
     CURLU *u = curl_url();
+    CURLUcode bad = u ? curl_url_set(u, CURLUPART_URL, url, 0) : CURLUE_OUT_OF_MEMORY;
+    bad = bad ? bad : curl_url_get(u, CURLUPART_SCHEME, &scheme, 0);
+    bad = bad ? bad : curl_url_get(u, CURLUPART_HOST, &host, 0);
     *loopback = false;
-    if (u && !curl_url_set(u, CURLUPART_URL, url, 0) && !curl_url_get(u, CURLUPART_SCHEME, &scheme, 0) &&
-        !curl_url_get(u, CURLUPART_HOST, &host, 0)) {
+    if (bad == CURLUE_OUT_OF_MEMORY) {
+        allowed = -1;
+    } else if (!bad) {
         *loopback = !strcmp(host, "localhost") || !strcmp(host, "[::1]") ||
                     (!strncmp(host, "127.", 4) && strspn(host, "0123456789.") == strlen(host));
         allowed = !strcmp(scheme, "https") || !strcmp(scheme, "smtps") || !strcmp(scheme, "smtp") ||

@@ -157,6 +157,34 @@ static void the_carriers_id_is_found_by_its_pointer(void **state)
     }
 }
 
+static int fail_at; /* the allocation of jansson that fails; 0 none */
+
+static void *starved_malloc(size_t n)
+{
+    return fail_at && --fail_at == 0 ? NULL : malloc(n);
+}
+
+static void the_carriers_id_is_found_though_an_allocation_fails(void **state)
+{
+    static const char json[] = "{\"data\":[{\"sid\":\"m-26\"}]}";
+    char id[80];
+    int tried = 0;
+    (void)state;
+    json_set_alloc_funcs(starved_malloc, free);
+    for (int n = 1;; n++, tried++) {
+        fail_at = n;
+        answer_id(json, strlen(json), "/data/0/sid", id);
+        bool all = fail_at > 0; /* there are no more */
+        fail_at = 0;
+        if (strcmp(id, "m-26"))
+            fail_msg("\"%s\" when allocation %d fails: its receipt would find nothing", id, n);
+        if (all)
+            break;
+    }
+    json_set_alloc_funcs(malloc, free);
+    assert_true(tried > 3);
+}
+
 /* -- templates --------------------------------------------------------------------------------------------------------- */
 
 static const struct fields F = {"+447700900001", "+447700900123", "say \"hi\"\\\n\tñ 50% & {to}", "k-1", "s:e/c"};
@@ -402,6 +430,7 @@ int main(void)
         cmocka_unit_test(each_status_has_its_meaning),
         cmocka_unit_test(a_transfer_is_judged_by_its_status_else_by_its_failure),
         cmocka_unit_test(the_carriers_id_is_found_by_its_pointer),
+        cmocka_unit_test(the_carriers_id_is_found_though_an_allocation_fails),
         cmocka_unit_test(a_value_stays_in_its_place),
         cmocka_unit_test(every_byte_comes_back_from_json),
         cmocka_unit_test(an_unknown_placeholder_is_named),
