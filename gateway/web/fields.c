@@ -4,6 +4,7 @@
  */
 #include "gateway/web/fields.h"
 
+#include <errno.h>
 #include <jansson.h>
 #include <string.h>
 #include <strings.h>
@@ -13,8 +14,10 @@ enum { FIELD_BYTES = 1024 * 1024 };
 bool fields_open(struct fields *f, enum body_format format, const char *body, size_t size)
 {
     *f = (struct fields){.format = format, .form = body ? body : "", .form_size = size};
-    if (format == FORMAT_JSON)
-        f->json = size ? json_read(body, size) : NULL;
+    if (format == FORMAT_JSON && size) {
+        f->json = json_read(body, size);
+        f->starved = !f->json && errno == ENOMEM;
+    }
     return format == FORMAT_FORM || f->json;
 }
 
@@ -72,11 +75,14 @@ static enum field form_take(const struct fields *f, const char *wanted, char **t
     return failed ? FIELD_MEMORY : times ? FIELD_TWICE : FIELD_ABSENT;
 }
 
-enum field field_take(const struct fields *f, const char *name, char **text, size_t *size)
+enum field field_take(struct fields *f, const char *name, char **text, size_t *size)
 {
     *text = NULL;
     *size = 0;
-    return f->format == FORMAT_JSON ? json_take(json_at(f->json, name), text, size) : form_take(f, name, text, size);
+    enum field what = f->format == FORMAT_JSON ? json_take(json_at(f->json, name), text, size)
+                                               : form_take(f, name, text, size);
+    f->starved = f->starved || what == FIELD_MEMORY;
+    return what;
 }
 
 bool type_fits(const char *content_type, enum body_format format)

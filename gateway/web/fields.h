@@ -25,7 +25,7 @@ struct json_t;
 
 /* A JSON object or array, RFC 8259, in whole, no member twice, at most 32 deep. For texts' sake bytes that are not UTF-8,
  * NULs and lone surrogates in strings become U+FFFD, and whole numbers of 19 digits and more become strings of the same
- * digits. NULL: it is broken. The caller's (json_decref). */
+ * digits. The caller's (json_decref). NULL: it is broken; or, with errno ENOMEM, there is no memory to read it. */
 struct json_t *json_read(const char *body, size_t size);
 /* What a pointer points at, borrowed; NULL when there is nothing. */
 const struct json_t *json_at(const struct json_t *document, const char *pointer);
@@ -37,6 +37,7 @@ struct fields {
     struct json_t *json;
     const char *form;      /* borrowed */
     size_t form_size;
+    bool starved;          /* something could not be read for want of memory: it says nothing about the body */
 };
 
 enum field {
@@ -47,11 +48,11 @@ enum field {
     FIELD_MEMORY
 };
 
-/* false: the body is broken. `body` must outlive the fields. */
+/* false: the body is broken, or `starved`. `body` must outlive the fields. */
 bool fields_open(struct fields *f, enum body_format format, const char *body, size_t size);
 void fields_close(struct fields *f);
 /* *text: malloced, clean UTF-8 of *size bytes and a NUL, the caller's; NULL unless FIELD_TEXT. */
-enum field field_take(const struct fields *f, const char *name, char **text, size_t *size);
+enum field field_take(struct fields *f, const char *name, char **text, size_t *size);
 /* The media type without its parameters is JSON (application/json or …+json), or that of a form. NULL is neither. */
 bool type_fits(const char *content_type, enum body_format format);
 

@@ -37,7 +37,7 @@ static void id_copy(const char *id, size_t size, char *out, size_t room)
 }
 
 /* What the carrier must say: a text that is not empty. The caller's; NULL when it is missing. */
-static char *needed_take(const struct fields *f, const char *name, size_t *size)
+static char *needed_take(struct fields *f, const char *name, size_t *size)
 {
     char *text;
     if (field_take(f, name, &text, size) == FIELD_TEXT && *size)
@@ -46,7 +46,7 @@ static char *needed_take(const struct fields *f, const char *name, size_t *size)
     return NULL;
 }
 
-static const char *phones_read(const struct fields *f, const struct inbound_config *names, struct job *job)
+static const char *phones_read(struct fields *f, const struct inbound_config *names, struct job *job)
 {
     size_t size;
     char *from = needed_take(f, names->from, &size), *to = needed_take(f, names->to, &size);
@@ -61,7 +61,7 @@ static const char *phones_read(const struct fields *f, const struct inbound_conf
 }
 
 /* Fills the job from the fields; says what is missing, or NULL. */
-static const char *text_read(const struct fields *f, const struct inbound_config *names, struct job *job)
+static const char *text_read(struct fields *f, const struct inbound_config *names, struct job *job)
 {
     char *sent = NULL;
     size_t size;
@@ -92,17 +92,20 @@ void hook_handle(struct request *r)
     if (!request_admit(r, &r->web->inbound, names->format))
         return;
     if (!fields_open(&f, names->format, r->body.at, r->body.n)) {
-        request_problem(r, MHD_HTTP_BAD_REQUEST, "The body is no JSON object (RFC 8259, no member twice).");
+        if (f.starved)
+            request_unstored(r);
+        else
+            request_problem(r, MHD_HTTP_BAD_REQUEST, "The body is no JSON object (RFC 8259, no member twice).");
         return;
     }
     struct job *job = request_job(r, JOB_TEXT);
     const char *why = job ? text_read(&f, names, job) : NULL;
     fields_close(&f);
-    if (job && !why && job->text.body) {
+    if (job && !f.starved && !why && job->text.body) {
         request_wait(r, job, hook_finish);
         return;
     }
-    if (why)
+    if (why && !f.starved)
         request_problem(r, MHD_HTTP_BAD_REQUEST, why);
     else if (job)
         request_unstored(r);

@@ -4,6 +4,7 @@
  * strings (U+FFFD), and numbers past 64 bits, which would else lose their last digits or the whole text. A body of 64 KiB
  * takes under a millisecond.
  */
+#include <errno.h>
 #include <jansson.h>
 #include <string.h>
 
@@ -96,6 +97,7 @@ json_t *json_read(const char *body, size_t size)
     static const char mark[] = "\xef\xbb\xbf";
     json_t *document = NULL;
     struct buffer clean, mended;
+    errno = 0; /* jansson tells want of memory as bad syntax; malloc does not */
     if (size >= 3 && !memcmp(body, mark, 3))
         body += 3, size -= 3;
     buffer_init(&clean, MEND_BYTES);
@@ -103,8 +105,10 @@ json_t *json_read(const char *body, size_t size)
     utf8_clean(&clean, body, size);
     if (clean.n && !clean.failed && json_mend(&mended, clean.at, clean.n))
         document = json_loadb(mended.at, mended.n, JSON_REJECT_DUPLICATES | JSON_ALLOW_NUL, NULL);
+    int why = document || errno != ENOMEM ? 0 : ENOMEM;
     buffer_clear(&clean);
     buffer_clear(&mended);
+    errno = why;
     return document;
 }
 

@@ -27,7 +27,7 @@ static bool word_among(const char words[][WORD_MAX], int n, const char *word)
 }
 
 /* true when the receipt says that a message of ours was delivered, or was not. */
-static bool receipt_read(const struct fields *f, const struct receipt_config *c, struct job *job)
+static bool receipt_read(struct fields *f, const struct receipt_config *c, struct job *job)
 {
     char *id = NULL, *status = NULL;
     size_t size, id_size;
@@ -58,6 +58,9 @@ void receipt_handle(struct request *r)
     bool open = fields_open(&f, c->format, r->body.at, r->body.n);
     if (open && receipt_read(&f, c, job)) {
         request_wait(r, job, receipt_finish);
+    } else if (f.starved) {
+        job_free(job);
+        request_unstored(r);
     } else {
         if (!open)
             log_event(LOG_WARNING, "receipt", "unreadable=1");

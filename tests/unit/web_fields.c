@@ -9,6 +9,8 @@
 #include <stddef.h>
 #include <stdint.h>
 #include <cmocka.h>
+#include <errno.h>
+#include <jansson.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -313,6 +315,42 @@ static void media_types_are_compared_without_their_parameters(void **state)
             fail_msg("%s", rows[i].type ? rows[i].type : "no type");
 }
 
+static int fail_at; /* the allocation of jansson that fails; 0 none */
+
+static void *starved_malloc(size_t n)
+{
+    if (!fail_at || --fail_at)
+        return malloc(n);
+    errno = ENOMEM; /* as malloc does, by POSIX */
+    return NULL;
+}
+
+static void want_of_memory_is_no_broken_body(void **state)
+{
+    static const char body[] = "{\"a\":{\"id\":\"m-1\",\"n\":[1,2.5,null]},\"text\":\"132/84\"}";
+    bool over = false;
+    int starved = 0;
+    (void)state;
+    json_set_alloc_funcs(starved_malloc, free);
+    for (int n = 1; !over; n++) {
+        struct fields f;
+        fail_at = n;
+        bool open = fields_open(&f, FORMAT_JSON, body, sizeof body - 1);
+        over = fail_at > 0;
+        fail_at = 0;
+        if (open == f.starved)
+            fail_msg("allocation %d fails: open %d, starved %d", n, open, f.starved);
+        starved += f.starved;
+        fields_close(&f);
+    }
+    assert_true(starved > 5);
+    errno = ENOMEM; /* of something before */
+    struct fields broken;
+    assert_false(fields_open(&broken, FORMAT_JSON, "{", 1));
+    assert_false(broken.starved);
+    json_set_alloc_funcs(malloc, free);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -324,6 +362,7 @@ int main(void)
         cmocka_unit_test(phones_have_one_spelling_and_names_stay),
         cmocka_unit_test(a_time_of_sending_counts_when_it_can_be_true),
         cmocka_unit_test(media_types_are_compared_without_their_parameters),
+        cmocka_unit_test(want_of_memory_is_no_broken_body),
     };
     return cmocka_run_group_tests_name("web_fields", tests, NULL, NULL);
 }
