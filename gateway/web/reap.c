@@ -5,13 +5,18 @@
  * libmicrohttpd's, which notices and closes it. It must never touch a visit that is suspended. It looks ten times a
  * second at no more than 240 visits.
  */
+#include <linux/tcp.h>
+#include <netinet/in.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <sys/socket.h>
 #include <time.h>
 
 #include "gateway/web/room.h"
 
-enum { CROWD = 100, CROWDED_MS = 1000 }; /* of 120 places a listener */
+/* Of 120 places a listener. A carrier's first bytes follow its connection at once: they are there when it has waited in the
+ * kernel's queue. */
+enum { CROWD = 100, CROWDED_MS = 1000, CROWDED_SILENT_MS = 100 };
 
 struct visit *visit_begin(struct web *w, int fd)
 {
@@ -96,12 +101,23 @@ static struct request *overdue_take(struct web *w, int64_t now_ms)
     return NULL;
 }
 
-/* Whoever has not sent its headers is cut sooner while places are scarce: thousands that send nothing must not keep a carrier
- * out for long. */
+static bool visit_silent(const struct visit *v)
+{
+    struct tcp_info info = {0};
+    socklen_t size = sizeof info;
+    return !getsockopt(v->fd, IPPROTO_TCP, TCP_INFO, &info, &size) &&
+           size >= offsetof(struct tcp_info, tcpi_bytes_received) + sizeof info.tcpi_bytes_received &&
+           info.tcpi_bytes_received == 0;
+}
+
+/* Whoever has not sent its headers is cut sooner while places are scarce, and at once who has sent nothing: thousands of them
+ * must not keep a carrier out for long. */
 static bool visit_over(const struct web *w, const struct visit *v, int64_t now_ms)
 {
     bool in_head = !v->answering && v->until_ms == v->began_ms + w->limits.head;
-    return now_ms >= v->until_ms || (in_head && w->open_visits >= CROWD && now_ms >= v->began_ms + CROWDED_MS);
+    if (now_ms >= v->until_ms || !in_head || w->open_visits < CROWD)
+        return now_ms >= v->until_ms;
+    return now_ms >= v->began_ms + CROWDED_MS || (now_ms >= v->began_ms + CROWDED_SILENT_MS && visit_silent(v));
 }
 
 static void reap_once(struct web *w)
