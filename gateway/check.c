@@ -16,11 +16,10 @@ static int words_check(const struct config *config)
 {
     char why[WHY_BYTES] = "";
     struct parser *parser = NULL;
-    int bad = words_open(&parser, config->words, why, sizeof why) < 0;
+    int bad = words_open(&parser, config->words, why, sizeof why) < 0 || parser_check(parser, why, sizeof why) < 0;
     if (bad)
         fprintf(stderr, "%s\n", why);
-    else
-        parser_close(parser);
+    parser_close(parser);
     return bad;
 }
 

@@ -249,6 +249,7 @@ void figures_find(struct parse *p) {
             continue;
         }
         p->figure[p->figure_n++] = f;
+        p->figure_at[i] = (uint32_t)p->figure_n;
         i = f.end;
     }
 }

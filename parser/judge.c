@@ -45,7 +45,7 @@ static struct scope scope_of(const struct parse *p, size_t r) {
 /* The last mark of `kind` and argument a in [first, end) that begins before `before`. */
 static const struct mark *mark_last(const struct parse *p, uint32_t first, uint32_t end, uint32_t before, unsigned kind, int a) {
     const struct mark *found = NULL;
-    for (uint32_t i = first; i < before; i++) {
+    for (uint32_t i = first; i < before && (p->kinds & KIND_IS(kind)); i++) {
         if (!(p->starts[i] & KIND_IS(kind))) {
             continue;
         }
@@ -146,6 +146,9 @@ static bool foreign_before(const struct parse *p, const struct pair *r, const st
 
 /* A word behind the pair: "120/80 is my usual", "150/90 at the surgery". */
 static bool foreign_behind(const struct parse *p, const struct pair *r, const struct scope *s) {
+    if (!(p->kinds & (KIND_IS(KIND_WHOSE) | KIND_IS(KIND_PERSON)))) {
+        return false;
+    }
     if (token_is(p, r->end, '(') && mark_at(p, r->end + 1, KIND_PERSON) != NULL) {
         return true; /* "139/84 (my mum)" */
     }
@@ -190,6 +193,9 @@ static void from_to(struct parse *p) {
 
 static bool uncertain_near(const struct parse *p, const struct pair *r, const struct scope *s, size_t index) {
     const struct mark *m;
+    if (!(p->kinds & KIND_IS(KIND_UNCERTAIN))) {
+        return false;
+    }
     for (uint32_t i = s->first; i < s->end; i++) {
         m = mark_at(p, i, KIND_UNCERTAIN);
         if (m != NULL && i >= r->end && stands_before(p, m, s->next)) {
@@ -263,6 +269,9 @@ static void garble_spreads(struct parse *p) {
 
 /* "not 182/82", "ignore the 182/82", "instead of 182". */
 static bool is_rejected(const struct parse *p, const struct pair *r, const struct scope *s, bool *replaced) {
+    if (!(p->kinds & KIND_IS(KIND_AMEND))) {
+        return false;
+    }
     const struct mark *sent = mark_last(p, s->first, r->end, r->first, KIND_AMEND, AMENDS_IGNORE);
     if (sent != NULL && sent->b == 1) { /* "I put 128/48, it was 128/84" */
         *replaced = *replaced || r + 1 < p->pair + p->pair_n;

@@ -1,6 +1,6 @@
 /* Reads the lexicon's files: sections, groups, phrases and misspellings. A mistake in a file is reported with its
- * line and what to do, and nothing is used of any file. Reading and compiling the two languages that come with the
- * program takes some tens of milliseconds, once a parser.
+ * line and what to do, and nothing is used of any file. Reading the two languages that come with the
+ * program takes some milliseconds, once a parser.
  */
 #include "parser/lexicon.h"
 
@@ -11,7 +11,6 @@
 
 #include "parser/lexicon_parts.h"
 #include "parser/parser.h"
-#include "parser/phrase.h"
 #include "parser/text.h"
 
 enum argument_kind {
@@ -43,7 +42,6 @@ static const char *const slot_names[] = {"none", "morning", "evening", "afternoo
 
 struct loader {
     struct lexicon *l;
-    struct phrase *phrase;
     const char *file;
     unsigned line;
     unsigned language;
@@ -63,12 +61,12 @@ const char *lexicon_language(const struct lexicon *l, unsigned index) {
     return index < l->language_count ? l->languages[index] : NULL;
 }
 
-unsigned lexicon_languages(const struct lexicon *l) {
-    return l->language_count;
-}
-
 bool lexicon_has_jit(const struct lexicon *l) {
     return l->jit;
+}
+
+unsigned lexicon_languages(const struct lexicon *l) {
+    return l->language_count;
 }
 
 static bool loader_fail(struct loader *d, const char *format, ...) __attribute__((format(printf, 2, 3)));
@@ -196,7 +194,6 @@ static bool section_read(struct loader *d, char *text) {
         if (same == NULL) {
             return loader_fail(d, "[same WORD] needs the word that the lines below are read as");
         }
-        same->vocabulary = true;
         d->same = (uint32_t)(same - d->l->words.at) + 1;
         d->sense = -2;
         return true;
@@ -234,14 +231,6 @@ static const char *group_find(void *context, const char *name, size_t size) {
     return NULL;
 }
 
-static const char *alias_find(void *context, const char *word, size_t size) {
-    struct loader *d = context;
-    const struct word *found[LEXICON_FOUND];
-    size_t n = words_find(&d->l->words, word, size, found, LEXICON_FOUND);
-    bool alias = n > 0 && !found[n - 1]->prefix && found[n - 1]->alias != 0;
-    return alias ? d->l->words.at[found[n - 1]->alias - 1].key : word;
-}
-
 /* "@body = left | right" */
 static bool group_read(struct loader *d, char *text) {
     char *equals = strchr(text, '=');
@@ -267,29 +256,57 @@ static bool group_read(struct loader *d, char *text) {
     return true;
 }
 
-static bool phrase_store(struct loader *d) {
-    struct lexicon *l = d->l;
-    if (l->phrase_count == l->phrase_room) {
-        size_t room = l->phrase_room == 0 ? 1024 : l->phrase_room * 2;
-        struct lexicon_phrase *more = realloc(l->phrases, room * sizeof *more);
-        if (more == NULL) {
-            return loader_fail(d, "out of memory");
+/* Attaches phrase `id` to every word that it can begin with, from its step `step` on. NULL, or what is wrong. */
+static const char *firsts_attach(struct lexicon *l, uint32_t step, uint32_t id) {
+    const struct step *s = &l->program.at[step];
+    const char *wrong;
+    bool ok = true;
+    switch (s->kind) {
+    case STEP_FORK:
+        wrong = firsts_attach(l, s->a, id);
+        return wrong != NULL ? wrong : firsts_attach(l, s->b, id);
+    case STEP_GO: return firsts_attach(l, s->a, id);
+    case STEP_STARTS:
+    case STEP_ENDS: return firsts_attach(l, step + 1, id);
+    case STEP_SAID: return "the phrase can be empty; let one word of it be fixed";
+    case STEP_ANY: return "a phrase cannot begin with a gap";
+    case STEP_NUMBER: ok = words_attach(&l->words.at[WORD_NUMBER], id); break;
+    case STEP_CHOICE:
+        for (uint32_t i = 0; ok && i < s->b; i++) {
+            ok = words_attach(&l->words.at[l->program.choice[s->a + i]], id);
         }
-        l->phrases = more;
-        l->phrase_room = room;
+        break;
+    default: ok = words_attach(&l->words.at[s->a], id);
     }
-    char *pattern = d->phrase->simple ? NULL : strdup(d->phrase->pattern);
-    uint32_t id = (uint32_t)l->phrase_count;
-    l->phrases[l->phrase_count++] = (struct lexicon_phrase){.pattern = pattern, .sense = (uint32_t)d->sense, .line = d->line};
-    bool ok = pattern != NULL || d->phrase->simple;
-    for (size_t i = 0; ok && i < d->phrase->firsts; i++) {
-        const struct phrase_first *first = &d->phrase->first[i];
-        struct word *word = words_add(&l->words, first->word, strlen(first->word), first->prefix);
-        struct word_phrase longer = {.phrase = id, .second_any = first->second_any};
-        memcpy(longer.second, first->second, sizeof longer.second);
-        ok = word != NULL && (d->phrase->simple ? words_attach(word, id) : words_attach_longer(word, longer));
+    return ok ? NULL : "out of memory";
+}
+
+static bool phrases_reserve(struct lexicon *l) {
+    if (l->phrase_count < l->phrase_room) {
+        return true;
     }
-    return ok || loader_fail(d, "out of memory");
+    size_t room = l->phrase_room == 0 ? 16384 : l->phrase_room * 2;
+    struct lexicon_phrase *more = realloc(l->phrases, room * sizeof *more);
+    if (more == NULL) {
+        return false;
+    }
+    l->phrases = more;
+    l->phrase_room = room;
+    return true;
+}
+
+static const char *phrase_store(struct loader *d, const char *text) {
+    struct lexicon *l = d->l;
+    if (!phrases_reserve(l)) {
+        return "out of memory";
+    }
+    uint32_t id = (uint32_t)l->phrase_count++;
+    struct lexicon_phrase *p = &l->phrases[id];
+    *p = (struct lexicon_phrase){.sense = (uint32_t)d->sense, .line = d->line, .first = (uint32_t)l->program.n,
+                                 .pattern = (uint32_t)l->program.pattern_n,
+                                 .one_word = strpbrk(text, " *#<([|,.?!:;+-/=&@%_^$") == NULL};
+    const char *wrong = phrase_read(&l->program, &l->words, text, id, group_find, d);
+    return wrong != NULL ? wrong : firsts_attach(l, p->first, id);
 }
 
 /* Every plain word of a line belongs to the vocabulary. */
@@ -304,7 +321,6 @@ static bool vocabulary_note(struct loader *d, const char *text) {
             if (word == NULL) {
                 return loader_fail(d, "out of memory");
             }
-            word->vocabulary = true;
             word->flagged = word->flagged || (d->sense >= 0 && d->l->senses[d->sense].kind == KIND_FLAG);
         }
         c += n > 0 ? n : 1;
@@ -328,8 +344,8 @@ static bool phrase_line(struct loader *d, char *text) {
         word->alias = d->same;
         return true;
     }
-    const char *wrong = phrase_read(d->phrase, text, group_find, alias_find, d);
-    return wrong == NULL ? phrase_store(d) : loader_fail(d, "%s: '%.60s'", wrong, text);
+    const char *wrong = phrase_store(d, text);
+    return wrong == NULL || loader_fail(d, "%s: '%.60s'", wrong, text);
 }
 
 /* A line of phrases, parted at the bars that stand in no bracket. */
@@ -464,6 +480,21 @@ static bool all_slips(struct loader *d) {
     return true;
 }
 
+/* Compiles the patterns of the phrases from number `from` on. */
+static bool phrases_compile(struct lexicon *l, uint32_t from, char *why, size_t why_size) {
+    bool ok = true;
+    for (uint32_t i = from; ok && i < l->phrase_count; i++) {
+        ok = l->phrases[i].one_word || phrase_compile(l, i, why, why_size);
+    }
+    return ok;
+}
+
+bool lexicon_check(struct lexicon *l, char *why, size_t why_size) {
+    return phrases_compile(l, 0, why, why_size);
+}
+
+/* What comes with the program is compiled as texts need it, a clinic's own files now: a mistake in them is told at the
+ * start, not when a patient writes. */
 static bool files_read(struct loader *d, const struct embedded *base, const struct embedded *more, size_t n) {
     for (; base->name != NULL; base++) {
         bool replaced = false;
@@ -474,28 +505,41 @@ static bool files_read(struct loader *d, const struct embedded *base, const stru
             return false;
         }
     }
+    uint32_t own = (uint32_t)d->l->phrase_count;
     for (size_t i = 0; i < n; i++) {
         if (!file_read(d, &more[i])) {
             return false;
         }
     }
-    return true;
+    return phrases_compile(d->l, own, d->why, d->why_size);
+}
+
+static bool tools_make(struct lexicon *l) {
+    l->match = pcre2_match_data_create(1, NULL);
+    l->context = pcre2_match_context_create(NULL);
+    if (l->match == NULL || l->context == NULL) {
+        return false;
+    }
+    pcre2_set_match_limit(l->context, LEXICON_MATCH_LIMIT);
+    pcre2_set_depth_limit(l->context, LEXICON_MATCH_LIMIT);
+    return machine_open(&l->machine, l);
 }
 
 struct lexicon *lexicon_open(const struct embedded *base, const struct embedded *more, size_t n, char *why,
                              size_t why_size) {
-    struct loader d = {.l = calloc(1, sizeof(struct lexicon)), .phrase = malloc(sizeof(struct phrase)), .why = why,
-                       .why_size = why_size, .file = "lexicon"};
-    bool ok = d.l != NULL && d.phrase != NULL;
+    struct loader d = {.l = calloc(1, sizeof(struct lexicon)), .why = why, .why_size = why_size, .file = "lexicon"};
+    bool ok = d.l != NULL && words_fresh(&d.l->words);
     if (!ok) {
         loader_fail(&d, "out of memory");
     }
-    ok = ok && files_read(&d, base, more, n) && all_slips(&d) && scan_compile(d.l, why, why_size);
+    ok = ok && files_read(&d, base, more, n) && all_slips(&d);
+    if (ok && !tools_make(d.l)) {
+        ok = loader_fail(&d, "out of memory");
+    }
     for (size_t i = 0; i < d.group_count; i++) {
         free(d.groups[i]);
     }
     free(d.groups);
-    free(d.phrase);
     if (!ok) {
         lexicon_close(d.l);
         return NULL;
@@ -507,15 +551,16 @@ void lexicon_close(struct lexicon *l) {
     if (l == NULL) {
         return;
     }
-    words_free(&l->words, scan_pattern_free);
+    machine_close(&l->machine);
+    program_free(&l->program);
+    words_free(&l->words);
     for (size_t i = 0; i < l->phrase_count; i++) {
-        free(l->phrases[i].pattern);
+        pcre2_code_free(l->phrases[i].code);
     }
     free(l->phrases);
     free(l->senses);
     pcre2_match_data_free(l->match);
     pcre2_match_context_free(l->context);
-    pcre2_jit_stack_free(l->stack);
     free(l->line);
     free(l);
 }

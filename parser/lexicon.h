@@ -1,9 +1,8 @@
-/* The words: phrases from data files, compiled so that a text is searched for all of them in one walk.
+/* The words: phrases from data files, so put together that a text is searched for all of them in one walk.
  *
- * A file is sections of phrases: `[flag chest_pain]`, then a phrase a line (README.md has the grammar). Each phrase
- * becomes a PCRE2 pattern over a line of folded words, each followed by one space; phrases that can begin with the
- * same word share one pattern, and a word of the text tries only its own. So a text costs one look-up a word and a
- * match for the few words that begin anything.
+ * A file is sections of phrases: `[flag chest_pain]`, then a phrase a line (README.md has the grammar). Each becomes a
+ * pattern of PCRE2; a sieve of all of them together (machine.h) tells the few that a text can say, so a text costs about
+ * a look-up a word and two matches, however many phrases there are.
  */
 #ifndef QUIETARM_PARSER_LEXICON_H
 #define QUIETARM_PARSER_LEXICON_H
@@ -55,6 +54,7 @@ struct embedded;
 #define LEXICON_KIND_ID(NAME, text, arguments) KIND_##NAME,
 enum lexicon_kind { LEXICON_KINDS(LEXICON_KIND_ID) KIND_COUNT };
 
+enum { LEXICON_LANGUAGES = 16 };
 enum { LABEL_NONE, LABEL_SYS, LABEL_DIA, LABEL_PULSE, LABEL_BP };
 enum clock_word {
     CLOCK_AT, CLOCK_ABOUT, CLOCK_AM, CLOCK_PM, CLOCK_OCLOCK, CLOCK_PAST, CLOCK_TO, CLOCK_PLUS, CLOCK_HALF, CLOCK_NIGHT
@@ -102,14 +102,17 @@ struct lexicon;
 struct lexicon *lexicon_open(const struct embedded *base, const struct embedded *more, size_t n, char *why,
                              size_t why_size);
 void lexicon_close(struct lexicon *l);
+/* Compiles every pattern, which otherwise waits for a text that needs it. False with a line in `why`. */
+bool lexicon_check(struct lexicon *l, char *why, size_t why_size);
+/* Whether patterns are compiled to machine code; known once one was compiled. */
 bool lexicon_has_jit(const struct lexicon *l);
 const char *lexicon_language(const struct lexicon *l, unsigned index); /* "en"; NULL past the end */
 unsigned lexicon_languages(const struct lexicon *l);
 const char *lexicon_kind_name(unsigned kind);
 unsigned lexicon_line(const struct lexicon *l, uint32_t phrase); /* the line of its file that holds a phrase */
 
-/* Finds every phrase in the tokens: marks in order of their first token. `known[i]` tells whether token i is a word
- * that any phrase holds. False when out of memory. */
+/* Numbers the tokens' words and finds every phrase in them: marks in order of their first token, then of the phrases
+ * in the files. False when out of memory. */
 bool lexicon_scan(struct lexicon *l, const struct folded *f, struct tokens *t, struct marks *out);
 
 #endif

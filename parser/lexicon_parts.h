@@ -6,19 +6,26 @@
 #include <pcre2.h>
 
 #include "parser/lexicon.h"
+#include "parser/machine.h"
 #include "parser/meaning.h"
+#include "parser/phrase.h"
 #include "parser/words.h"
 
-enum { LEXICON_LANGUAGES = 16, LEXICON_MATCH_LIMIT = 4000, LEXICON_FOUND = 12 };
+/* A match is given up after so many steps of PCRE2's, and the phrase then ends where the sieve says that it can. */
+enum { LEXICON_MATCH_LIMIT = 4000 };
 
 struct lexicon_phrase {
-    char *pattern; /* for PCRE2; freed once compiled */
-    uint32_t sense;
-    uint32_t line;
+    uint32_t sense, line;
+    uint32_t first;    /* its first step */
+    uint32_t pattern;  /* where its pattern begins */
+    bool one_word;     /* it is one word, and no pattern is needed to tell where it ends */
+    pcre2_code *code;  /* its pattern compiled, when a text first needed it */
 };
 
 struct lexicon {
     struct words words;
+    struct program program;
+    struct machine machine;
     struct sense *senses;
     size_t sense_count;
     struct lexicon_phrase *phrases;
@@ -27,14 +34,12 @@ struct lexicon {
     unsigned language_count;
     pcre2_match_data *match;
     pcre2_match_context *context;
-    pcre2_jit_stack *stack;
-    bool jit, jit_tried; /* each pattern is compiled to machine code at its first match */
+    bool jit;   /* patterns are compiled to machine code */
     char *line; /* the text being scanned: words, each followed by one space */
-    size_t line_size, line_room;
+    size_t line_n, line_room;
 };
 
-/* Compiles the longer phrases of every word. False with a line in `why`. */
-bool scan_compile(struct lexicon *l, char *why, size_t why_size);
-void scan_pattern_free(void *pattern);
+/* Compiles the pattern of a phrase, if it is not yet. False with a line in `why`. */
+bool phrase_compile(struct lexicon *l, uint32_t phrase, char *why, size_t why_size);
 
 #endif

@@ -10,19 +10,6 @@
 
 enum { MORNING_HOURS_END = 12 * 60, EVENING_BEGINS = 16 * 60, NIGHT_ENDS = 4 * 60 };
 
-struct figure *figure_starting(struct parse *p, uint32_t first) {
-    size_t low = 0, high = p->figure_n;
-    while (low < high) {
-        size_t middle = (low + high) / 2;
-        if (p->figure[middle].first < first) {
-            low = middle + 1;
-        } else {
-            high = middle;
-        }
-    }
-    return low < p->figure_n && p->figure[low].first == first ? &p->figure[low] : NULL;
-}
-
 struct figure *free_at(struct parse *p, uint32_t first) {
     struct figure *f = figure_starting(p, first);
     return f != NULL && f->role == ROLE_FREE && !f->garbled ? f : NULL;

@@ -4,8 +4,7 @@
 
 #include "parser/steps.h"
 
-/* The figure that begins at token `first`, or NULL; free_at: only one that is nothing else yet. */
-struct figure *figure_starting(struct parse *p, uint32_t first);
+/* The figure that begins at token `first`, if it is nothing else yet; or NULL. */
 struct figure *free_at(struct parse *p, uint32_t first);
 /* A whole number at `first` within [low, high], in digits or words. */
 struct figure *whole_at(struct parse *p, uint32_t first, int low, int high);

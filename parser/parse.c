@@ -15,6 +15,7 @@ void parse_free(struct parse *p) {
     free(p->starts);
     free(p->mark_from);
     free(p->clause_of);
+    free(p->figure_at);
     free(p->clause);
     free(p->figure);
     free(p->when);
@@ -41,6 +42,7 @@ static bool tables_reserve(struct parse *p) {
               table_grow((void **)&p->starts, n, sizeof *p->starts) &&
               table_grow((void **)&p->mark_from, n, sizeof *p->mark_from) &&
               table_grow((void **)&p->clause_of, n, sizeof *p->clause_of) &&
+              table_grow((void **)&p->figure_at, n, sizeof *p->figure_at) &&
               table_grow((void **)&p->clause, n, sizeof *p->clause) &&
               table_grow((void **)&p->figure, n, sizeof *p->figure) &&
               table_grow((void **)&p->when, n * 2, sizeof *p->when) &&
@@ -112,28 +114,26 @@ static void marks_thin(struct parse *p) {
 }
 
 static void marks_index(struct parse *p) {
-    memset(p->covers, 0, (p->t.n + 1) * sizeof *p->covers);
-    memset(p->starts, 0, (p->t.n + 1) * sizeof *p->starts);
-    size_t k = 0;
-    for (uint32_t i = 0; i <= p->t.n; i++) {
-        while (k < p->m.n && p->m.at[k].first < i) {
-            k++;
-        }
-        p->mark_from[i] = (uint32_t)k;
-    }
-    for (size_t i = 0; i < p->m.n; i++) {
-        const struct mark *m = &p->m.at[i];
-        p->starts[m->first] |= KIND_IS(m->kind);
-        for (uint32_t at = m->first; at < m->end; at++) {
-            p->covers[at] |= KIND_IS(m->kind);
+    const struct mark *mark = p->m.at;
+    uint64_t *covers = p->covers, *starts = p->starts;
+    uint32_t *from = p->mark_from, n = (uint32_t)p->t.n, marks = (uint32_t)p->m.n, k = 0;
+    memset(covers, 0, (n + 1) * sizeof *covers);
+    memset(starts, 0, (n + 1) * sizeof *starts);
+    memset(p->figure_at, 0, (n + 1) * sizeof *p->figure_at);
+    p->kinds = 0;
+    for (uint32_t i = 0; i <= n; i++) {
+        for (from[i] = k; k < marks && mark[k].first == i; k++) {
+            uint64_t kind = KIND_IS(mark[k].kind);
+            p->kinds |= kind;
+            starts[i] |= kind;
+            for (uint32_t at = i; at < mark[k].end; at++) {
+                covers[at] |= kind;
+            }
         }
     }
 }
 
-const struct mark *mark_at(const struct parse *p, uint32_t i, unsigned kind) {
-    if (i >= p->t.n || !(p->starts[i] & KIND_IS(kind))) {
-        return NULL;
-    }
+const struct mark *mark_longest(const struct parse *p, uint32_t i, unsigned kind) {
     const struct mark *best = NULL;
     for (size_t k = p->mark_from[i]; k < p->m.n && p->m.at[k].first == i; k++) {
         if (p->m.at[k].kind == kind && (best == NULL || p->m.at[k].end > best->end)) {
@@ -153,7 +153,7 @@ const struct mark *mark_before(const struct parse *p, uint32_t end, unsigned kin
     return NULL;
 }
 
-const struct mark *mark_within(const struct parse *p, uint32_t first, uint32_t end, unsigned kind, int a) {
+const struct mark *mark_search(const struct parse *p, uint32_t first, uint32_t end, unsigned kind, int a) {
     for (uint32_t i = first; i < end && i < p->t.n; i++) {
         if (!(p->starts[i] & KIND_IS(kind))) {
             continue;
@@ -166,18 +166,6 @@ const struct mark *mark_within(const struct parse *p, uint32_t first, uint32_t e
         }
     }
     return NULL;
-}
-
-bool token_is(const struct parse *p, uint32_t i, char mark) {
-    return i < p->t.n && p->t.at[i].kind == TOKEN_MARK && p->t.at[i].mark == mark;
-}
-
-bool token_word(const struct parse *p, uint32_t i, const char *word) {
-    if (i >= p->t.n || p->t.at[i].kind != TOKEN_WORD) {
-        return false;
-    }
-    size_t n = strlen(word);
-    return p->t.at[i].size == n && memcmp(p->f.text + p->t.at[i].start, word, n) == 0;
 }
 
 /* Whether a mark stands between two numbers, glued to both or spaced, as a separator does. */

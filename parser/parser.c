@@ -43,6 +43,10 @@ void parser_close(struct parser *p) {
     free(p);
 }
 
+int parser_check(struct parser *p, char *why, size_t why_size) {
+    return lexicon_check(p->lexicon, why, why_size) ? 0 : -1;
+}
+
 bool parser_has_jit(const struct parser *p) {
     return lexicon_has_jit(p->lexicon);
 }

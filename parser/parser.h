@@ -31,12 +31,17 @@ struct moment {
 
 struct parser;
 
-/* Compiles the linked-in lexicon, with `n` further or replacing files (borrowed during the call).
+/* Reads the linked-in lexicon, with `n` further or replacing files (borrowed during the call).
  * Returns 0 and a parser that the caller closes, or -1 with one line "FILE:LINE: what, what to do" in `why`. */
 int parser_open(struct parser **out, const struct embedded *more, size_t n, char *why, size_t why_size);
 void parser_close(struct parser *p); /* takes NULL */
 
-/* Whether the fast matcher could be compiled (false under MemoryDenyWriteExecute: still right, but slower). */
+/* Compiles every phrase now. Those of the linked-in files otherwise wait for the text that first needs them.
+ * Returns 0, or -1 with a line in `why`. */
+int parser_check(struct parser *p, char *why, size_t why_size);
+
+/* Whether the fast matcher could be compiled (false under MemoryDenyWriteExecute: still right, but slower). Known once
+ * a phrase was compiled. */
 bool parser_has_jit(const struct parser *p);
 
 /* Reads one text of `size` bytes (any bytes: invalid UTF-8 is replaced, NUL is a character). Never fails, never

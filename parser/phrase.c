@@ -1,279 +1,324 @@
-/* Reads a phrase of the lexicon: a recursive descent over its few signs, writing a PCRE2 pattern as it goes. On the
- * way it keeps where in the phrase a word can stand (first, second, later), and so the words with which a match can
- * begin and a sieve of those that can come second. Both must be complete: a word missing from them is a phrase that is
- * never tried. Groups nest at most eight deep.
+/* Reads a phrase of the lexicon: a recursive descent over its few signs, writing a PCRE2 pattern and steps as it goes.
+ * Words that stand side by side as alternatives become one step, so that a group of eighty relatives costs the sieve no
+ * more than one word. Both must say the same (tests/reference/phrases_pcre.c): what the sieve lets fall is never tried.
+ * Groups nest at most eight deep.
  */
 #include "parser/phrase.h"
 
+#include <stdlib.h>
 #include <string.h>
 
-enum { PHRASE_DEPTH = 8 };
+#include "parser/words.h"
 
-/* Where the next word can stand, a set of bits. */
-enum place { PLACE_FIRST = 1, PLACE_SECOND = 2, PLACE_LATER = 4 };
+enum { PHRASE_DEPTH = 8, PHRASE_STEPS = 4000, PHRASE_CHOICES = 400 };
+
+static const char any_word[] = "[^ .,;:!?^()/]+ ";
 
 struct reader {
-    struct phrase *p;
+    struct program *p;
+    struct words *words;
     phrase_group group;
-    phrase_alias alias;
     void *context;
     const char *at;
     const char *wrong;
+    size_t from; /* the phrase's first step */
     int depth;
-    bool conditions;
-    struct phrase_first *only; /* in the second pass: the first word whose followers are sought */
 };
 
-/* Every reader below is given where its first word can stand and returns where the word after it can. */
-static unsigned read_alternatives(struct reader *r, char stop, unsigned place);
+static void read_alternatives(struct reader *r, char stop);
 
-static unsigned place_after(unsigned place) {
-    return (place & PLACE_FIRST ? PLACE_SECOND : 0) | (place & (PLACE_SECOND | PLACE_LATER) ? PLACE_LATER : 0);
-}
-
-unsigned phrase_sieve(const char *word, size_t size) {
-    unsigned h = 5381;
-    for (size_t i = 0; i < size && i < PHRASE_SIEVED; i++) {
-        h = h * 33 + (unsigned char)word[i];
+/* Appends a step; returns its number. After a mistake nothing is written, and what is returned is only safe to name. */
+static uint32_t put(struct reader *r, enum step_kind kind, uint32_t a, uint32_t b) {
+    struct program *p = r->p;
+    if (p->n == p->room) {
+        size_t room = p->room == 0 ? 16384 : p->room * 2;
+        struct step *more = realloc(p->at, room * sizeof *more);
+        if (more == NULL) {
+            r->wrong = "out of memory";
+            return (uint32_t)r->from;
+        }
+        p->at = more;
+        p->room = room;
     }
-    return (h ^ (h >> 7)) % PHRASE_SIEVE;
-}
-
-static void put(struct reader *r, const char *text, size_t n) {
-    if (r->only != NULL) {
-        return;
-    }
-    if (r->p->size + n >= PHRASE_PATTERN) {
+    if (p->n - r->from == PHRASE_STEPS) {
         r->wrong = "the phrase is too long; part it in two";
-        return;
+        return (uint32_t)r->from;
     }
-    memcpy(r->p->pattern + r->p->size, text, n);
-    r->p->size += n;
-    r->p->pattern[r->p->size] = '\0';
+    p->at[p->n] = (struct step){.kind = kind, .a = a, .b = b};
+    return (uint32_t)p->n++;
 }
 
-static void put_text(struct reader *r, const char *text) {
-    put(r, text, strlen(text));
+static void pattern_put(struct reader *r, const char *text) {
+    struct program *p = r->p;
+    size_t n = strlen(text);
+    if (p->pattern_n + n + 1 > p->pattern_room) {
+        size_t room = p->pattern_room * 2 + n + 65536;
+        char *more = realloc(p->pattern, room);
+        if (more == NULL) {
+            r->wrong = "out of memory";
+            return;
+        }
+        p->pattern = more;
+        p->pattern_room = room;
+    }
+    memcpy(p->pattern + p->pattern_n, text, n + 1);
+    p->pattern_n += n;
+}
+
+static uint32_t here(const struct reader *r) {
+    return (uint32_t)r->p->n;
 }
 
 static bool is_word_byte(char c) {
     return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || (unsigned char)c >= 128 || c == '\'';
 }
 
-static void first_add(struct reader *r, const char *word, bool prefix) {
-    struct phrase *p = r->p;
-    for (size_t i = 0; i < p->firsts; i++) {
-        if (p->first[i].prefix == prefix && strcmp(p->first[i].word, word) == 0) {
-            return;
-        }
-    }
-    if (p->firsts == PHRASE_FIRSTS) {
-        r->wrong = "the phrase can begin with too many words; part it in two";
-        return;
-    }
-    p->first[p->firsts] = (struct phrase_first){.prefix = prefix};
-    memcpy(p->first[p->firsts++].word, word, strlen(word) + 1);
-}
-
-static void any_second(struct reader *r, unsigned place) {
-    if (r->only != NULL && (place & PLACE_SECOND)) {
-        r->only->second_any = true;
-    }
-}
-
-/* A word that can stand at `place` is noted: in the first pass as a first word, in the second as a follower. */
-static unsigned word_note(struct reader *r, const char *word, bool prefix, unsigned place) {
-    size_t n = strlen(word);
-    if (r->only == NULL) {
-        if (place & PLACE_FIRST) {
-            first_add(r, word, prefix);
-        }
-        return place_after(place);
-    }
-    if (place & PLACE_SECOND) {
-        bool number = strspn(word, "0123456789") == n;
-        unsigned bit = number ? phrase_sieve("#", 1) : phrase_sieve(word, n);
-        r->only->second[bit / 64] |= 1ull << (bit % 64);
-        r->only->second_any = r->only->second_any || (prefix && n < PHRASE_SIEVED);
-    }
-    if (r->only->prefix != prefix || strcmp(r->only->word, word) != 0) {
-        place &= ~(unsigned)PLACE_FIRST; /* this way begins with another word */
-    }
-    return place_after(place);
-}
-
-static unsigned read_word(struct reader *r, unsigned place) {
+/* The word at r->at, without apostrophes, with its star: its number, as what it is a misspelling of. */
+static uint32_t word_read(struct reader *r, bool *prefix) {
     char word[PHRASE_WORD];
     size_t n = 0;
-    while (is_word_byte(*r->at)) {
+    for (; is_word_byte(*r->at); r->at++) {
+        if (*r->at != '\'' && n + 1 == sizeof word) {
+            r->wrong = "a word is too long";
+            return 0;
+        }
         if (*r->at != '\'') {
-            if (n + 1 == sizeof word) {
-                r->wrong = "a word is too long";
-                return place;
-            }
             word[n++] = *r->at;
         }
-        r->at++;
     }
-    word[n] = '\0';
-    bool prefix = *r->at == '*';
-    if (prefix && n < 3 && (place & PLACE_FIRST)) {
-        r->wrong = "a phrase that begins with WORD* needs three letters before the *";
-        return place;
+    *prefix = *r->at == '*';
+    r->at += *prefix;
+    struct word *found = words_add(r->words, word, n, *prefix);
+    if (found == NULL) {
+        r->wrong = "out of memory";
+        return 0;
     }
-    const char *same = prefix ? word : r->alias(r->context, word, n);
-    put_text(r, same);
-    put_text(r, prefix ? "[^ ]* " : " ");
-    r->at += prefix;
-    return word_note(r, same, prefix, place);
+    uint32_t number = found->alias != 0 && !*prefix ? found->alias - 1 : (uint32_t)(found - r->words->at);
+    pattern_put(r, r->words->at[number].key);
+    pattern_put(r, *prefix ? "[^ ]* " : " ");
+    return number;
 }
 
-static unsigned read_named(struct reader *r, unsigned place) {
+static void read_word(struct reader *r) {
+    bool prefix;
+    uint32_t word = word_read(r, &prefix);
+    put(r, prefix ? STEP_PREFIX : STEP_WORD, word, 0);
+}
+
+/* The end of a plain word at `text` that is all of an alternative; NULL when it is not. */
+static const char *plain_alternative(const char *text, char stop) {
+    while (*text == ' ') {
+        text++;
+    }
+    const char *end = text;
+    while (is_word_byte(*end)) {
+        end++;
+    }
+    const char *behind = end;
+    while (*behind == ' ') {
+        behind++;
+    }
+    return end > text && (*behind == '|' || *behind == stop) ? end : NULL;
+}
+
+static int number_order(const void *a, const void *b) {
+    uint32_t x = *(const uint32_t *)a, y = *(const uint32_t *)b;
+    return x < y ? -1 : x > y;
+}
+
+static uint32_t choice_keep(struct reader *r, const uint32_t *word, size_t n) {
+    struct program *p = r->p;
+    if (p->choice_n + n > p->choice_room) {
+        size_t room = p->choice_room * 2 + 4096;
+        uint32_t *more = realloc(p->choice, room * sizeof *more);
+        if (more == NULL) {
+            r->wrong = "out of memory";
+            return 0;
+        }
+        p->choice = more;
+        p->choice_room = room;
+    }
+    memcpy(p->choice + p->choice_n, word, n * sizeof *word);
+    p->choice_n += n;
+    return (uint32_t)(p->choice_n - n);
+}
+
+/* "a | b | c": plain words side by side, as one step. Stops at the bar before another kind of alternative, or at the
+ * end. False, with nothing read, when the first is no plain word. */
+static bool read_choice(struct reader *r, char stop) {
+    uint32_t word[PHRASE_CHOICES];
+    size_t n = 0;
+    bool prefix;
+    const char *next = r->at;
+    while (n < PHRASE_CHOICES && r->wrong == NULL && plain_alternative(next, stop) != NULL) {
+        r->at = next + strspn(next, " ");
+        word[n++] = word_read(r, &prefix);
+        r->at += strspn(r->at, " ");
+        if (*r->at != '|') {
+            break;
+        }
+        next = r->at + 1;
+        if (n < PHRASE_CHOICES && plain_alternative(next, stop) != NULL) {
+            pattern_put(r, "|");
+        }
+    }
+    if (n == 1) {
+        put(r, STEP_WORD, word[0], 0);
+    } else if (n > 1) {
+        qsort(word, n, sizeof word[0], number_order);
+        put(r, STEP_CHOICE, choice_keep(r, word, n), (uint32_t)n);
+    }
+    return n > 0;
+}
+
+static void read_named(struct reader *r) {
     const char *end = strchr(r->at, '>');
     const char *text = end == NULL ? NULL : r->group(r->context, r->at + 1, (size_t)(end - r->at - 1));
     if (text == NULL) {
         r->wrong = "no group of that name stands above; define it with @name = a | b";
-        return place;
+        return;
     }
-    const char *after = end + 1;
     r->at = text;
-    put_text(r, "(?:");
-    place = read_alternatives(r, '\0', place);
-    put_text(r, ")");
-    r->at = after;
-    return place;
+    pattern_put(r, "(?:");
+    read_alternatives(r, '\0');
+    pattern_put(r, ")");
+    r->at = end + 1;
 }
 
-static unsigned read_bracket(struct reader *r, unsigned place) {
+static void read_bracket(struct reader *r) {
     bool optional = *r->at == '[';
+    uint32_t fork = optional ? put(r, STEP_FORK, here(r) + 1, 0) : 0;
     r->at++;
-    put_text(r, "(?:");
-    unsigned after = read_alternatives(r, optional ? ']' : ')', place);
-    if (*r->at == '\0') {
+    pattern_put(r, "(?:");
+    read_alternatives(r, optional ? ']' : ')');
+    pattern_put(r, optional ? ")?" : ")");
+    if (r->wrong == NULL && *r->at == '\0') {
         r->wrong = "a bracket is not closed";
-        return place;
+    }
+    if (r->wrong != NULL) {
+        return;
     }
     r->at++;
-    put_text(r, optional ? ")?" : ")");
-    return optional ? after | place : after;
-}
-
-/* A gap of words; never over a mark. */
-static unsigned read_gap(struct reader *r, unsigned place) {
-    bool wide = strncmp(r->at, "...", 3) == 0;
-    if (place & PLACE_FIRST) {
-        r->wrong = "a phrase cannot begin with a gap";
+    if (optional) {
+        r->p->at[fork].b = here(r);
     }
-    any_second(r, place);
-    put_text(r, wide ? "(?:[^ .,;:!?^()/]+ ){0,7}?" : "(?:[^ .,;:!?^()/]+ ){0,3}?");
-    r->at += wide ? 3 : 2;
-    return place | place_after(place);
 }
 
-static unsigned read_mark(struct reader *r, unsigned place) {
-    char word[2] = {*r->at, '\0'};
-    put_text(r, "\\");
-    put(r, word, 1);
-    put_text(r, " ");
-    r->at++;
-    return word_note(r, word, false, place);
-}
-
-/* `#`, a number, or `_`, any word. */
-static unsigned read_any(struct reader *r, unsigned place) {
-    bool number = *r->at == '#';
-    put_text(r, number ? "[0-9]+ " : "[^ .,;:!?^()/]+ ");
-    r->at++;
-    if (!number && (place & PLACE_FIRST)) {
-        r->wrong = "a phrase cannot begin with a gap";
+/* A gap of words, as few as can be; never over a mark. */
+static void read_gap(struct reader *r) {
+    uint32_t most = strncmp(r->at, "...", 3) == 0 ? 7 : 3, end = here(r) + 2 * most;
+    for (uint32_t i = 0; i < most; i++) {
+        put(r, STEP_FORK, end, here(r) + 1);
+        put(r, STEP_ANY, 0, 0);
     }
-    if (!number) {
-        any_second(r, place);
+    pattern_put(r, "(?:");
+    pattern_put(r, any_word);
+    pattern_put(r, most == 7 ? "){0,7}?" : "){0,3}?");
+    r->at += most == 7 ? 3 : 2;
+}
+
+static void read_mark(struct reader *r) {
+    struct word *word = words_add(r->words, r->at, 1, false);
+    if (word == NULL) {
+        r->wrong = "out of memory";
+        return;
     }
-    return number ? word_note(r, "#", false, place) : place_after(place);
-}
-
-/* `^` and `$`: the start and the end of a clause. */
-static unsigned read_condition(struct reader *r, unsigned place) {
-    put_text(r, *r->at == '^' ? "(?<![^ .,;:!?^()\\-\"] )" : "(?![^ .,;:!?^()\\-\"])");
-    r->conditions = true;
+    pattern_put(r, "\\");
+    pattern_put(r, word->key);
+    pattern_put(r, " ");
+    put(r, STEP_WORD, (uint32_t)(word - r->words->at), 0);
     r->at++;
-    return place;
 }
 
-static unsigned read_item(struct reader *r, unsigned place) {
+/* A sign that is one step. */
+static void read_sign(struct reader *r, enum step_kind kind, const char *pattern) {
+    put(r, kind, 0, 0);
+    pattern_put(r, pattern);
+    r->at++;
+}
+
+static void read_item(struct reader *r) {
     char c = *r->at;
     if (is_word_byte(c)) {
-        return read_word(r, place);
-    }
-    switch (c) {
-    case '<': return read_named(r, place);
-    case '(':
-    case '[': return read_bracket(r, place);
-    case '#':
-    case '_': return read_any(r, place);
-    case '^':
-    case '$': return read_condition(r, place);
-    default: break;
+        read_word(r);
+        return;
     }
     if (c == '.' && r->at[1] == '.') {
-        return read_gap(r, place);
+        read_gap(r);
+        return;
     }
-    if (strchr(",.?!:;+-/=&@%\"", c) == NULL) {
-        r->wrong = "a sign that has no meaning in a phrase";
-        return place;
+    switch (c) {
+    case '<': read_named(r); break;
+    case '(':
+    case '[': read_bracket(r); break;
+    case '#': read_sign(r, STEP_NUMBER, "[0-9]+ "); break;
+    case '_': read_sign(r, STEP_ANY, any_word); break;
+    case '^': read_sign(r, STEP_STARTS, "(?<![^ .,;:!?^()\\-\"] )"); break;
+    case '$': read_sign(r, STEP_ENDS, "(?![^ .,;:!?^()\\-\"])"); break;
+    default:
+        if (strchr(",.?!:;+-/=&@%\"", c) == NULL) {
+            r->wrong = "a sign that has no meaning in a phrase";
+        } else {
+            read_mark(r);
+        }
     }
-    return read_mark(r, place);
 }
 
-static unsigned read_sequence(struct reader *r, char stop, unsigned place) {
+static void read_sequence(struct reader *r, char stop) {
     while (r->wrong == NULL && *r->at != '\0' && *r->at != '|' && *r->at != stop) {
         if (*r->at == ' ') {
             r->at++;
         } else {
-            place = read_item(r, place);
+            read_item(r);
         }
     }
-    return place;
 }
 
-static unsigned read_alternatives(struct reader *r, char stop, unsigned place) {
+/* a | b | c: forks one behind the other, and at each end but the last a way to what comes behind all of them. The
+ * ways wait in a list, each naming the one before, until that place is known. */
+static void read_alternatives(struct reader *r, char stop) {
+    uint32_t way = UINT32_MAX;
     if (++r->depth > PHRASE_DEPTH) {
         r->wrong = "groups are nested too deep";
-        return place;
+        return;
     }
-    unsigned after = read_sequence(r, stop, place);
-    while (r->wrong == NULL && *r->at == '|') {
-        put_text(r, "|");
+    while (r->wrong == NULL) {
+        uint32_t fork = put(r, STEP_FORK, here(r) + 1, 0);
+        if (!read_choice(r, stop)) {
+            read_sequence(r, stop);
+        }
+        if (r->wrong != NULL || *r->at != '|') {
+            r->p->at[fork].kind = STEP_GO;
+            break;
+        }
+        way = put(r, STEP_GO, way, 0);
+        r->p->at[fork].b = here(r);
+        pattern_put(r, "|");
         r->at++;
-        after |= read_sequence(r, stop, place);
+    }
+    while (r->wrong == NULL && way != UINT32_MAX) {
+        uint32_t before = r->p->at[way].a;
+        r->p->at[way].a = here(r);
+        way = before;
     }
     r->depth--;
-    return after;
 }
 
-/* The second pass: for each first word, what can follow it. */
-static void seconds_read(struct reader *r, const char *text) {
-    for (size_t i = 0; i < r->p->firsts; i++) {
-        r->only = &r->p->first[i];
-        r->at = text;
-        any_second(r, read_alternatives(r, '\0', PLACE_FIRST)); /* one word can be all of it */
-    }
-}
-
-const char *phrase_read(struct phrase *p, const char *text, phrase_group group, phrase_alias alias, void *context) {
-    struct reader r = {.p = p, .group = group, .alias = alias, .context = context, .at = text};
-    p->size = p->firsts = 0;
-    unsigned after = read_alternatives(&r, '\0', PLACE_FIRST);
+const char *phrase_read(struct program *p, struct words *words, const char *text, uint32_t id, phrase_group group,
+                        void *context) {
+    struct reader r = {.p = p, .words = words, .group = group, .context = context, .at = text, .from = p->n};
+    read_alternatives(&r, '\0');
     if (r.wrong == NULL && *r.at != '\0') {
         return "a bracket is closed that was not opened";
     }
-    if (r.wrong == NULL && (after & PLACE_FIRST)) {
-        return "the phrase can be empty; let one word of it be fixed";
-    }
-    p->simple = r.wrong == NULL && !r.conditions && strpbrk(text, " #<([|,.?!:;+-/=&@%_") == NULL;
-    if (r.wrong == NULL && !p->simple) {
-        seconds_read(&r, text);
-    }
+    put(&r, STEP_SAID, id, 0);
+    p->pattern_n += r.wrong == NULL; /* the NUL stays */
     return r.wrong;
+}
+
+void program_free(struct program *p) {
+    free(p->at);
+    free(p->choice);
+    free(p->pattern);
+    *p = (struct program){0};
 }

@@ -1,4 +1,4 @@
-/* One phrase of the lexicon, read: its pattern for PCRE2 and the words it can begin with.
+/* One phrase of the lexicon, read: a pattern for PCRE2, and the steps by which a text can say it.
  *
  *     word         that word                     word*        a word that begins so
  *     #            a number in digits            _            any one word
@@ -7,6 +7,10 @@
  *     <name>       the group defined by @name = a | b c
  *     ^ ... $      only at the start, only at the end of a clause
  *     , . ? ! : + $ and other single marks stand for themselves
+ *
+ * The steps of all phrases stand in one program, for the sieve (machine.h), which tells the few phrases that a text can
+ * say; how far each reaches, its pattern tells. A step either takes one word and goes to the step behind it, or takes
+ * none and leads on.
  */
 #ifndef QUIETARM_PARSER_PHRASE_H
 #define QUIETARM_PARSER_PHRASE_H
@@ -15,35 +19,43 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { PHRASE_SIEVE = 256, PHRASE_SIEVED = 3 }; /* bits of a sieve of words, by their first three letters */
-enum { PHRASE_FIRSTS = 1200, PHRASE_WORD = 40, PHRASE_PATTERN = 24000 };
+struct words;
 
-struct phrase_first {
-    char word[PHRASE_WORD];
-    bool prefix; /* any word that begins so */
-    bool second_any;                    /* any word can come second, or none need */
-    uint64_t second[PHRASE_SIEVE / 64]; /* else the sieve of those that can */
+enum { PHRASE_WORD = 40 }; /* bytes of the longest word, with its NUL */
+
+enum step_kind {
+    STEP_WORD,   /* takes word a */
+    STEP_CHOICE, /* takes one of the b words from choice a on, which are in order */
+    STEP_PREFIX, /* takes a word that begins as word a */
+    STEP_NUMBER, /* takes a number */
+    STEP_ANY,    /* takes any word, no mark of punctuation */
+    STEP_FORK,   /* goes to a and to b */
+    STEP_GO,     /* goes to a */
+    STEP_STARTS, /* only at the start of a clause */
+    STEP_ENDS,   /* only at its end */
+    STEP_SAID    /* phrase a is said */
 };
 
-struct phrase {
-    char pattern[PHRASE_PATTERN]; /* for PCRE2, matching at a word's first byte */
-    size_t size;
-    struct phrase_first first[PHRASE_FIRSTS];
-    size_t firsts;
-    bool simple; /* a single word without condition: the look-up alone finds it */
+struct step {
+    uint32_t kind, a, b;
 };
 
-/* The bit of a word in a sieve. A number's is that of "#". */
-unsigned phrase_sieve(const char *word, size_t size);
+struct program {
+    struct step *at;
+    size_t n, room;
+    uint32_t *choice; /* words, by number */
+    size_t choice_n, choice_room;
+    char *pattern; /* one behind the other, each ended by a NUL, each to be matched at a word's first byte */
+    size_t pattern_n, pattern_room;
+};
 
 /* Finds the group `name` (folded, `size` bytes): its text, or NULL. */
 typedef const char *(*phrase_group)(void *context, const char *name, size_t size);
 
-/* The word that `word` is read as in texts: itself, or what it is a misspelling of. */
-typedef const char *(*phrase_alias)(void *context, const char *word, size_t size);
-
-/* Reads `text` (folded, NUL-ended). NULL, or what is wrong with it. */
-const char *phrase_read(struct phrase *p, const char *text, phrase_group group, phrase_alias alias,
+/* Appends phrase number `id`, `text` (folded, NUL-ended), whose words are added to `words`. Returns NULL, or what is
+ * wrong with it. Its first step is the program's `n` before, its pattern begins at the `pattern_n` before. */
+const char *phrase_read(struct program *p, struct words *words, const char *text, uint32_t id, phrase_group group,
                         void *context);
+void program_free(struct program *p);
 
 #endif

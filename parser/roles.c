@@ -11,15 +11,6 @@
 
 enum { LEAD_REACH = 6 }; /* tokens between a lead and its number, fillers */
 
-static struct figure *figure_from(const struct parse *p, uint32_t first) {
-    for (size_t i = 0; i < p->figure_n; i++) {
-        if (p->figure[i].first == first) {
-            return &p->figure[i];
-        }
-    }
-    return NULL;
-}
-
 /* The figure whose first token comes next after figure i, when it begins at `first`. */
 static struct figure *figure_next(struct parse *p, size_t i, uint32_t first) {
     return i + 1 < p->figure_n && p->figure[i + 1].first == first ? &p->figure[i + 1] : NULL;
@@ -211,7 +202,7 @@ static void links_skip(struct parse *p) {
 
 /* Whether a figure of two or three digits begins at token i. */
 static bool pressure_at(const struct parse *p, uint32_t i) {
-    const struct figure *f = figure_from(p, i);
+    const struct figure *f = figure_starting(p, i);
     return f != NULL && f->value >= 40 && f->value <= 300;
 }
 

@@ -7,6 +7,8 @@
 #ifndef QUIETARM_PARSER_STEPS_H
 #define QUIETARM_PARSER_STEPS_H
 
+#include <string.h>
+
 #include "parser/lexicon.h"
 #include "parser/meaning.h"
 #include "parser/parser.h"
@@ -83,10 +85,12 @@ struct parse {
     struct tokens t;
     struct marks m;
     struct moment received;
+    uint64_t kinds;      /* of all marks: most steps can see here that there is nothing for them */
     uint64_t *covers;    /* by token: the kinds of mark that cover it */
     uint64_t *starts;    /* by token: the kinds of mark that begin at it */
     uint32_t *mark_from; /* by token: the first mark that begins at or after it */
     uint32_t *clause_of; /* by token */
+    uint32_t *figure_at; /* by token: 1 + the figure that begins at it, 0 none */
     size_t token_room;
     struct clause *clause;
     size_t clause_n;
@@ -107,17 +111,40 @@ struct parse {
 bool parse_tables(struct parse *p);
 void parse_free(struct parse *p);
 
-/* The first mark of `kind` that begins at token i, or NULL. */
-const struct mark *mark_at(const struct parse *p, uint32_t i, unsigned kind);
+/* The longest mark of `kind` that begins at token i, where there is one. */
+const struct mark *mark_longest(const struct parse *p, uint32_t i, unsigned kind);
 /* The first mark of `kind` that ends at token `end`, or NULL. */
 const struct mark *mark_before(const struct parse *p, uint32_t end, unsigned kind);
-/* Whether a mark of `kind` (and argument a, or any if a < 0) lies in tokens [first, end). */
-const struct mark *mark_within(const struct parse *p, uint32_t first, uint32_t end, unsigned kind, int a);
-bool token_is(const struct parse *p, uint32_t i, char mark);
-bool token_word(const struct parse *p, uint32_t i, const char *word);
+/* The first mark of `kind` (and argument a, or any if a < 0) that lies in tokens [first, end), where there are some. */
+const struct mark *mark_search(const struct parse *p, uint32_t first, uint32_t end, unsigned kind, int a);
 bool token_ends_sentence(const struct parse *p, uint32_t i);
 /* Whether all of [first, end) is fillers, marks of punctuation and tokens covered by one of `kinds`. */
 bool tokens_empty(const struct parse *p, uint32_t first, uint32_t end, uint64_t kinds);
+
+/* The small questions that every step asks, a hundred times a text. */
+
+static inline const struct mark *mark_at(const struct parse *p, uint32_t i, unsigned kind) { /* NULL where there is none */
+    return i < p->t.n && (p->starts[i] & KIND_IS(kind)) ? mark_longest(p, i, kind) : NULL;
+}
+
+/* A mark of `kind` (and argument a, or any if a < 0) in tokens [first, end), or NULL. */
+static inline const struct mark *mark_within(const struct parse *p, uint32_t first, uint32_t end, unsigned kind, int a) {
+    return p->kinds & KIND_IS(kind) ? mark_search(p, first, end, kind, a) : NULL;
+}
+
+static inline bool token_is(const struct parse *p, uint32_t i, char mark) {
+    return i < p->t.n && p->t.at[i].kind == TOKEN_MARK && p->t.at[i].mark == mark;
+}
+
+static inline bool token_word(const struct parse *p, uint32_t i, const char *word) {
+    return i < p->t.n && p->t.at[i].kind == TOKEN_WORD && p->t.at[i].size == strlen(word) &&
+           memcmp(p->f.text + p->t.at[i].start, word, p->t.at[i].size) == 0;
+}
+
+/* The figure that begins at token i, or NULL. */
+static inline struct figure *figure_starting(const struct parse *p, uint32_t i) {
+    return i < p->t.n && p->figure_at[i] != 0 ? &p->figure[p->figure_at[i] - 1] : NULL;
+}
 
 /* figures.c, roles.c */
 void figures_find(struct parse *p);

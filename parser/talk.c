@@ -133,7 +133,7 @@ static void asks_find(struct parse *p) {
 }
 
 static void language_find(struct parse *p) {
-    unsigned votes[256] = {0}, best = 0;
+    unsigned votes[LEXICON_LANGUAGES] = {0}, best = 0;
     for (size_t i = 0; i < p->m.n; i++) {
         const struct mark *m = &p->m.at[i];
         bool shared = m->kind == KIND_LABEL || m->kind == KIND_UNIT || m->kind == KIND_CLOCK || m->kind == KIND_NUMBER ||

@@ -32,11 +32,13 @@ enum { TOKEN_DIGITS = 24 }; /* the digits kept of a number; longer ones are no m
 
 struct token {
     uint32_t start, size; /* in the folded text */
-    uint32_t line_at;     /* in the lexicon's line: see scan.h */
+    uint32_t word;        /* its number among the lexicon's words: see words.h */
+    uint32_t line_at;     /* where it begins in the lexicon's line: see scan.c */
     uint32_t value;       /* of a number of up to 9 digits */
     uint8_t kind;         /* enum token_kind */
     uint8_t digits;       /* of a number: how many */
     char mark;            /* of a TOKEN_MARK: the character */
+    bool edge;            /* a mark beside which a clause begins or ends, as far as phrases go */
     bool glued;           /* nothing stands between this token and the one before */
     bool repaired;        /* a number in which a letter stood for a digit */
     bool garbled;         /* digits and letters mixed past repair, or a digit that could not be read */

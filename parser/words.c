@@ -8,6 +8,11 @@
 
 static const uint32_t FNV_START = 2166136261u, FNV_PRIME = 16777619u;
 
+struct word_slot {
+    uint32_t hash;
+    uint32_t index; /* 1 + number; 0 empty */
+};
+
 static uint32_t hash_step(uint32_t h, char c) {
     return (h ^ (unsigned char)c) * FNV_PRIME;
 }
@@ -19,28 +24,28 @@ static size_t slot_of(const struct words *w, uint32_t hash, bool prefix) {
 
 static void slot_put(struct words *w, size_t index) {
     size_t s = slot_of(w, w->at[index].hash, w->at[index].prefix);
-    while (w->slots[s] != 0) {
+    while (w->slots[s].index != 0) {
         s = (s + 1) & (w->slot_count - 1);
     }
-    w->slots[s] = (uint32_t)index + 1;
+    w->slots[s] = (struct word_slot){w->at[index].hash, (uint32_t)index + 1};
 }
 
-static struct word *slot_get(const struct words *w, uint32_t hash, const char *key, size_t size, bool prefix) {
-    if (w->slot_count == 0) {
-        return NULL;
-    }
-    for (size_t s = slot_of(w, hash, prefix); w->slots[s] != 0; s = (s + 1) & (w->slot_count - 1)) {
-        struct word *word = &w->at[w->slots[s] - 1];
-        if (word->hash == hash && word->prefix == prefix && word->size == size && memcmp(word->key, key, size) == 0) {
-            return word;
+/* 1 + the number of the word, 0 when it is not there. */
+static uint32_t slot_get(const struct words *w, uint32_t hash, const char *key, size_t size, bool prefix) {
+    for (size_t s = slot_of(w, hash, prefix); w->slots[s].index != 0; s = (s + 1) & (w->slot_count - 1)) {
+        if (w->slots[s].hash == hash) {
+            const struct word *word = &w->at[w->slots[s].index - 1];
+            if (word->prefix == prefix && word->size == size && memcmp(word->key, key, size) == 0) {
+                return w->slots[s].index;
+            }
         }
     }
-    return NULL;
+    return 0;
 }
 
 static bool words_grow(struct words *w) {
     if (w->n == w->room) {
-        size_t room = w->room == 0 ? 1024 : w->room * 2;
+        size_t room = w->room == 0 ? 8192 : w->room * 2;
         struct word *at = realloc(w->at, room * sizeof *at);
         if (at == NULL) {
             return false;
@@ -49,8 +54,8 @@ static bool words_grow(struct words *w) {
         w->room = room;
     }
     if ((w->n + 1) * 2 > w->slot_count) {
-        size_t count = w->slot_count == 0 ? 4096 : w->slot_count * 2;
-        uint32_t *slots = calloc(count, sizeof *slots);
+        size_t count = w->slot_count == 0 ? 32768 : w->slot_count * 2;
+        struct word_slot *slots = calloc(count, sizeof *slots);
         if (slots == NULL) {
             return false;
         }
@@ -64,14 +69,18 @@ static bool words_grow(struct words *w) {
     return true;
 }
 
-struct word *words_add(struct words *w, const char *key, size_t size, bool prefix) {
+static uint32_t hash_of(const char *key, size_t size) {
     uint32_t hash = FNV_START;
     for (size_t i = 0; i < size; i++) {
         hash = hash_step(hash, key[i]);
     }
-    struct word *word = slot_get(w, hash, key, size, prefix);
-    if (word != NULL) {
-        return word;
+    return hash;
+}
+
+struct word *words_add(struct words *w, const char *key, size_t size, bool prefix) {
+    uint32_t hash = hash_of(key, size), known = w->slot_count == 0 ? 0 : slot_get(w, hash, key, size, prefix);
+    if (known != 0) {
+        return &w->at[known - 1];
     }
     char *copy = malloc(size + 1);
     if (copy == NULL || !words_grow(w)) {
@@ -80,7 +89,8 @@ struct word *words_add(struct words *w, const char *key, size_t size, bool prefi
     }
     memcpy(copy, key, size);
     copy[size] = '\0';
-    w->at[w->n] = (struct word){.key = copy, .hash = hash, .size = (uint32_t)size, .prefix = prefix};
+    w->at[w->n] = (struct word){.key = copy, .hash = hash, .size = (uint32_t)size, .prefix = prefix,
+                                .number = size > 0 && strspn(copy, "0123456789") == size};
     slot_put(w, w->n);
     if (prefix) {
         w->prefix_sizes |= 1ull << (size < 63 ? size : 63);
@@ -89,53 +99,90 @@ struct word *words_add(struct words *w, const char *key, size_t size, bool prefi
     return &w->at[w->n++];
 }
 
+bool words_fresh(struct words *w) {
+    static const char *const always[] = {"#", "_", "", "^", ".", ",", ";", ":", "!", "?", "(", ")", "-", "\"", "/"};
+    for (size_t i = 0; i < sizeof always / sizeof always[0]; i++) {
+        struct word *word = words_add(w, always[i], strlen(always[i]), false);
+        if (word == NULL) {
+            return false;
+        }
+        word->number = i == WORD_NUMBER;
+        word->edge = i >= WORD_EMPTY && *always[i] != '/';
+        word->stop = i >= WORD_EMPTY && *always[i] != '-' && *always[i] != '"';
+    }
+    return true;
+}
+
 bool words_attach(struct word *word, uint32_t phrase) {
-    uint32_t *more = realloc(word->simple, (word->simples + 1) * sizeof *more);
-    if (more == NULL) {
-        return false;
+    uint32_t n = word->phrases;
+    if (n > 0 && word->phrase[n - 1] == phrase) {
+        return true;
     }
-    word->simple = more;
-    more[word->simples++] = phrase;
+    if ((n & (n - 1)) == 0) { /* full: room is the next power of two */
+        uint32_t *more = realloc(word->phrase, (n == 0 ? 1 : 2 * n) * sizeof *more);
+        if (more == NULL) {
+            return false;
+        }
+        word->phrase = more;
+    }
+    word->phrase[word->phrases++] = phrase;
     return true;
 }
 
-bool words_attach_longer(struct word *word, struct word_phrase phrase) {
-    struct word_phrase *more = realloc(word->longer, (word->longers + 1) * sizeof *more);
-    if (more == NULL) {
-        return false;
-    }
-    word->longer = more;
-    more[word->longers++] = phrase;
-    return true;
+uint32_t words_exact(const struct words *w, const char *text, size_t size) {
+    uint32_t found = slot_get(w, hash_of(text, size), text, size, false);
+    return found != 0 ? found - 1 : WORD_OTHER;
 }
 
-size_t words_find(const struct words *w, const char *text, size_t size, const struct word **found, size_t room) {
-    uint32_t hash = FNV_START;
-    size_t n = 0;
+/* Whether a beginning of this size and hash may be known. */
+static bool prefix_maybe(const struct words *w, size_t size, uint32_t hash) {
+    return size < 63 && (w->prefix_sizes >> size & 1) && (w->prefix_seen[(hash >> 3) & 8191] >> (hash & 7) & 1);
+}
+
+uint32_t words_nearest(const struct words *w, const char *text, size_t size) {
+    uint32_t hash = FNV_START, found, prefixes[WORDS_FOUND], hashes[WORDS_FOUND], n = 0;
     for (size_t i = 0; i < size; i++) {
         hash = hash_step(hash, text[i]);
-        if (i >= 2 && i < 62 && (w->prefix_sizes >> (i + 1) & 1) &&
-            (w->prefix_seen[(hash >> 3) & 8191] >> (hash & 7) & 1) && n < room) {
-            const struct word *word = slot_get(w, hash, text, i + 1, true);
-            if (word != NULL) {
-                found[n++] = word;
-            }
+        if (prefix_maybe(w, i + 1, hash) && n < WORDS_FOUND) {
+            prefixes[n] = (uint32_t)i + 1;
+            hashes[n++] = hash;
         }
     }
-    const struct word *word = slot_get(w, hash, text, size, false);
-    if (word != NULL && n < room) {
-        found[n++] = word;
+    if ((found = slot_get(w, hash, text, size, false)) != 0) {
+        const struct word *word = &w->at[found - 1];
+        return word->alias != 0 ? word->alias - 1 : found - 1;
+    }
+    while (n-- > 0) {
+        if ((found = slot_get(w, hashes[n], text, prefixes[n], true)) != 0) {
+            return found - 1;
+        }
+    }
+    return WORD_OTHER;
+}
+
+size_t words_begin(const struct words *w, uint32_t word, const struct word *found[WORDS_FOUND]) {
+    const struct word *self = &w->at[word];
+    uint32_t hash = FNV_START, index;
+    size_t n = 0;
+    for (size_t i = 0; i < self->size && n + 2 < WORDS_FOUND; i++) {
+        hash = hash_step(hash, self->key[i]);
+        if (prefix_maybe(w, i + 1, hash) && (index = slot_get(w, hash, self->key, i + 1, true)) != 0) {
+            found[n++] = &w->at[index - 1];
+        }
+    }
+    if (!self->prefix) {
+        found[n++] = self;
+    }
+    if (self->number && word != WORD_NUMBER) {
+        found[n++] = &w->at[WORD_NUMBER];
     }
     return n;
 }
 
-void words_free(struct words *w, void (*pattern_free)(void *)) {
+void words_free(struct words *w) {
     for (size_t i = 0; i < w->n; i++) {
         free(w->at[i].key);
-        free(w->at[i].simple);
-        free(w->at[i].longer);
-        pattern_free(w->at[i].pattern);
-        pattern_free(w->at[i].sieved);
+        free(w->at[i].phrase);
     }
     free(w->at);
     free(w->slots);

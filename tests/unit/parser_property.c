@@ -197,6 +197,16 @@ static void a_mistake_in_a_lexicon_is_told_with_its_line(void **context) {
     }
 }
 
+static void every_phrase_compiles(void **context) {
+    (void)context;
+    char why[256] = "";
+    int made = parser_check(parser, why, sizeof why);
+    assert_string_equal(why, "");
+    assert_int_equal(made, 0);
+    assert_true(parser_has_jit(parser));
+    reads_as("132/84 p 71", 132, 84, 71);
+}
+
 static void a_file_adds_a_language_without_c(void **context) {
     (void)context;
     static const char words[] = "[join]\nsur\n[label pulse]\npouls\n[flag chest_pain]\nmal a la poitrine | douleur* .. poitrine\n"
@@ -235,6 +245,7 @@ int main(void) {
         cmocka_unit_test(no_text_of_1600_characters_takes_fifty_times_the_usual),
         cmocka_unit_test(flags_are_found_behind_the_first_1600_characters_and_readings_are_not),
         cmocka_unit_test(a_mistake_in_a_lexicon_is_told_with_its_line),
+        cmocka_unit_test(every_phrase_compiles),
         cmocka_unit_test(a_file_adds_a_language_without_c),
     };
     return cmocka_run_group_tests(tests, open_parser, close_parser);
