@@ -180,6 +180,15 @@ static void tell_patient(struct turn *t, struct alert *a)
         send_one(t, strcmp(a->cause, "self_harm") == 0 ? TEXT_HELP_NOW_CRISIS : TEXT_W_NOBODY_YET, CLASS_WORRY, false);
 }
 
+/* A more urgent one of the same patient goes out by itself: this one waits beside it, and goes on when that is resolved. */
+static bool outdone(const struct record *r, const struct alert *a)
+{
+    for (size_t i = 0; i < r->n_alerts; i++)
+        if (r->alerts[i].level > a->level && r->alerts[i].id != a->id)
+            return true;
+    return false;
+}
+
 void care_alert_look(struct record *r, const struct moment_of_care *m, int64_t alert, struct effects *out)
 {
     struct alert *found = alert_find(r, alert);
@@ -194,11 +203,13 @@ void care_alert_look(struct record *r, const struct moment_of_care *m, int64_t a
         a.taken_by[0] = '\0';
         care_put_audit(r, "care", "alert opened again", "taken, but unresolved after 60 minutes", out);
     }
-    a.times++;
     a.due = m->now + (int64_t)r->clinic->alert_again * MINUTES;
-    alert_copies(&t, &a, true, false);
-    if (a.times > TOLD_AFTER_REPEATS && !a.patient_told)
-        tell_patient(&t, &a);
+    if (!outdone(r, &a)) {
+        a.times++;
+        alert_copies(&t, &a, true, false);
+        if (a.times > TOLD_AFTER_REPEATS && !a.patient_told)
+            tell_patient(&t, &a);
+    }
     care_put_alert(r, &a, out);
     turn_end(&t);
 }

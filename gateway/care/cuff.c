@@ -6,10 +6,15 @@
 #include "gateway/care/inside.h"
 #include "gateway/care/cuff_fit.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 
-enum { MONITOR_UNCHECKED = 127, CHECK_FAILS = 10 /* from memory, confirm against the original */ };
+enum {
+    MONITOR_UNCHECKED = 127,
+    CHECK_FAILS = 10, /* from memory, confirm against the original */
+    TAPES_DIFFER = 2  /* cm; ours */
+};
 
 static enum cuff_fit fit_of(const struct person *p)
 {
@@ -112,6 +117,20 @@ static void wrist_heard(struct turn *t)
         t->opener = TEXT_WRIST_MONITOR;
 }
 
+/* The clinic's tape is kept; a patient whose tape says otherwise is not told that all is well. */
+static bool tapes_differ(struct turn *t)
+{
+    double said = t->said.arm_cm, kept = t->r->person.arm_cm;
+    char note[NOTE_MAX];
+
+    if (!(said > 0) || !t->r->person.arm_by_staff || fabs(said - kept) <= TAPES_DIFFER)
+        return false;
+    snprintf(note, sizeof note, "The patient's tape says %.1f cm for the upper arm, the clinic's %.1f cm.", said, kept);
+    desk_open(t, DESK_CUFF, 3, note);
+    t->say.arm_cm = said;
+    return true;
+}
+
 void cuff_heard(struct turn *t)
 {
     struct person *p = &t->r->person;
@@ -130,8 +149,9 @@ void cuff_heard(struct turn *t)
     week_learns(t);
     cuff_judge(t, false);
     say_lengths(t);
+    enum text_kind text = tapes_differ(t) ? TEXT_ARM_THANKS : fit_text(p);
     if (t->opener == TEXT_NONE && !t->n_taken && !t->n_doubted)
-        t->opener = fit_text(p);
+        t->opener = text;
     else
-        t->cuff_tail = fit_text(p);
+        t->cuff_tail = text;
 }

@@ -170,10 +170,17 @@ static bool follow_free(const struct turn *t)
     return k != FOLLOW_SEVERE && k != FOLLOW_DOUBTFUL;
 }
 
+/* Which of the symptoms that go to the desk it was is not kept: of dizziness, palpitations and a fall, dizziness. */
+static bool symptom_lately(const struct turn *t)
+{
+    return sent_within(t->r, TEXT_W_SYMPTOM, t->m->now, 60 * MINUTES);
+}
+
 bool figures_low(const struct turn *t, struct figures f)
 {
-    return f.sys != SAID_NONE && (f.sys < LOW_AT_ONCE || (f.sys <= LOW && t->flags) ||
-                                  (f.sys < LOW_DIZZY && t->flags & FLAG_DIZZY));
+    bool dizzy = t->flags & FLAG_DIZZY || symptom_lately(t), any = t->flags || dizzy;
+
+    return f.sys != SAID_NONE && (f.sys < LOW_AT_ONCE || (f.sys <= LOW && any) || (f.sys < LOW_DIZZY && dizzy));
 }
 
 bool figures_lowish(struct figures f)

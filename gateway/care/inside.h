@@ -138,7 +138,7 @@ void turn_echo(struct turn *t, int64_t reading);
 void questions_of_text(struct turn *t);                   /* one question for what is held of this text */
 void held_to_desk(struct turn *t);                        /* or none: the desk decides */
 
-/* -- worry.c, follow.c, alert.c ------------------------------------------------------------------------------------ */
+/* -- ways.c, worry.c, follow.c, alert.c ------------------------------------------------------------------------------------ */
 
 enum { RED_FLAGS = FLAG_BLEEDING | FLAG_BREATHLESS | FLAG_CHEST_PAIN | FLAG_CONFUSION | FLAG_EMERGENCY | FLAG_FAINT |
                    FLAG_HEADACHE | FLAG_SEIZURE | FLAG_SPEECH | FLAG_SWELLING_FACE | FLAG_TEARING_PAIN | FLAG_VISION |
@@ -148,10 +148,16 @@ struct figures {
     int16_t sys, dia, pulse; /* SAID_NONE where not known */
 };
 
+/* Numbers that no human has are not known. */
+struct figures figures_human(int16_t sys, int16_t dia, int16_t pulse);
+/* Each way in which a doubtful number could be meant; how many there are. */
+enum { FIGURES_WAYS = 2 };
+int figures_ways(const struct turn *t, const struct said *s, struct figures f[FIGURES_WAYS]);
 void worry_judge(struct turn *t);
 bool figures_severe(const struct turn *t, struct figures f);
 bool figures_very_high(struct figures f);
-bool figures_low(const struct turn *t, struct figures f);  /* urgent at once: < 80, <= 90 with a flag, < 100 with dizzy */
+/* Urgent at once: < 80, <= 90 with a flag, < 100 with dizzy; told in this text or within the hour before. */
+bool figures_low(const struct turn *t, struct figures f);
 bool figures_lowish(struct figures f);                     /* <= 90 */
 bool expecting(const struct turn *t); /* the pregnancy lines hold */
 /* The state machine of a worrying number and its repeat. Each returns the reply, TEXT_NONE for none. */

@@ -257,6 +257,28 @@ static bool when_is_open(const struct turn *t)
     return (k == QUESTION_WHEN || k == QUESTION_WHICH_DAYS) && question_open(t->r, t->m->now);
 }
 
+/* It may hold anything: in both languages whom to ring, and how to send a reading. */
+static void say_other_language(struct turn *t)
+{
+    desk_open(t, DESK_UNREADABLE, 2, "A text in a language that we do not read.");
+    if (!sent_within(t->r, TEXT_HELP, t->m->now, REMARK_AGAIN))
+        say_part(&t->say, TEXT_HELP);
+    else
+        not_understood(t);
+}
+
+/* "Who is this?", "maybe": whoever was invited is asked once more, before anything else is said to them. */
+static bool say_invitation(struct turn *t)
+{
+    if (t->r->person.state != PERSON_INVITED || t->said.keyword != KEYWORD_NONE ||
+        sent_within(t->r, TEXT_INVITE_AGAIN, t->m->now, ASKS_AGAIN))
+        return false;
+    if (t->said.asks)
+        desk_asks(t);
+    say_part(&t->say, TEXT_INVITE_AGAIN);
+    return true;
+}
+
 static void say_remark(struct turn *t)
 {
     if (help_now(t) != TEXT_NONE) {
@@ -271,8 +293,9 @@ static void say_remark(struct turn *t)
     }
     if (t->in->empty || t->said.doubt || t->in->other_language || (says_nothing(t) && !t->said.language[0])) {
         if (t->in->other_language)
-            desk_open(t, DESK_UNREADABLE, 3, "A text in a language that we do not read.");
-        not_understood(t);
+            say_other_language(t);
+        else
+            not_understood(t);
         return;
     }
     t->r->course.not_understood = 0;
@@ -304,6 +327,8 @@ void reply_compose(struct turn *t)
     if (x && !asked)
         say_next_step(t, x);
     say_part(&t->say, t->cuff_tail);
+    if (!t->say.n_parts && !t->silence && help_now(t) == TEXT_NONE && say_invitation(t))
+        return;
     say_asks(t);
     if (!t->say.n_parts && !t->silence)
         say_remark(t);

@@ -107,6 +107,17 @@ static const char *kept_back(const struct turn *t)
     return said_just_now(t) ? "the same was said within a minute" : NULL;
 }
 
+/* Worry, and whom to ring, in both languages to who writes in another than theirs. */
+static bool in_both_languages(const struct turn *t)
+{
+    const struct record *r = t->r;
+    bool other = t->in->other_language || (t->said.language[0] && strcmp(t->said.language, r->person.language) != 0);
+    bool help = say_has(&t->say, TEXT_HELP_NOW) || say_has(&t->say, TEXT_HELP_NOW_CRISIS) ||
+                say_has(&t->say, TEXT_HELP_NOW_MATERNITY) || say_has(&t->say, TEXT_HELP);
+
+    return (other && (t->worry || help)) || (r->clinic->bilingual && say_has(&t->say, TEXT_INVITE_AGAIN));
+}
+
 static void turn_answer(struct turn *t)
 {
     const char *why = t->say.n_parts ? kept_back(t) : t->silence ? t->silence : "nothing to answer";
@@ -116,8 +127,7 @@ static void turn_answer(struct turn *t)
     if (why && t->r->course.question.kind != QUESTION_NONE && t->r->course.question.text == t->in->text)
         question_close(t); /* a question that nobody was asked cannot be answered */
     if (!why) {
-        t->say.both_languages |= (t->worry && t->in->other_language) ||
-                                 (t->r->clinic->bilingual && say_has(&t->say, TEXT_INVITE_AGAIN));
+        t->say.both_languages |= in_both_languages(t);
         send_patient(t, &t->say, t->worry ? CLASS_WORRY : CLASS_REPLY, false);
     }
     care_put_outcome(t->in->text, t->r->person.id, why ? why : "answered", t->out);

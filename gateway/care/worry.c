@@ -11,9 +11,6 @@
 enum {
     FLAG_AND_SEVERE = 60 * MINUTES, /* either order */
     OLD_SEVERE = 2 * HOURS,
-    HUMAN_SYS_LEAST = 50, HUMAN_SYS_MOST = 300, HUMAN_DIA_LEAST = 20, HUMAN_DIA_MOST = 200,
-    HUMAN_PULSE_LEAST = 20, HUMAN_PULSE_MOST = 250, /* the parser's limits: no human reading beyond */
-    CMHG_BELOW = 30, WAYS_MAX = 3, PAIR_GAP = 15,
     PREGNANT_HIGH_SYS = 140, PREGNANT_HIGH_DIA = 90, PREGNANT_DESK_SYS = 135, PREGNANT_DESK_DIA = 85,
     PREGNANT_TOLD = 12 * HOURS,
     SITTINGS_LOOKED_AT = 6, IRREGULAR_SITTINGS = 2
@@ -35,57 +32,12 @@ static const struct {
 
 /* -- numbers ------------------------------------------------------------------------------------------------------- */
 
-static int16_t human(int16_t x, int least, int most)
-{
-    return x >= least && x <= most ? x : SAID_NONE;
-}
-
-static struct figures human_figures(int16_t sys, int16_t dia, int16_t pulse)
-{
-    return (struct figures){human(sys, HUMAN_SYS_LEAST, HUMAN_SYS_MOST), human(dia, HUMAN_DIA_LEAST, HUMAN_DIA_MOST),
-                            human(pulse, HUMAN_PULSE_LEAST, HUMAN_PULSE_MOST)};
-}
-
-/* Of numbers that pair up in more than one way ("132 and 84") the largest is a systolic; another that is far enough
- * below it is a diastolic. */
-static struct figures pairing(const struct turn *t, int16_t number)
-{
-    int16_t largest = number;
-
-    for (unsigned i = 0; i < t->said.doubtful.n; i++) {
-        const struct said *s = &t->said.doubtful.at[i];
-        if (s->doubt & DOUBT_PAIRING && s->dia == SAID_NONE && s->sys > largest)
-            largest = s->sys;
-    }
-    return largest - number < PAIR_GAP ? human_figures(number, SAID_NONE, SAID_NONE)
-                                       : human_figures(SAID_NONE, number, SAID_NONE);
-}
-
-/* Each way in which a doubtful number could be meant: as written, turned round, as cmHg, a lone one as systolic. */
-static int ways(const struct turn *t, const struct said *s, struct figures f[WAYS_MAX])
-{
-    int n = 0;
-    bool pair = s->sys != SAID_NONE && s->dia != SAID_NONE;
-
-    if (!pair && s->sys != SAID_NONE && s->doubt & DOUBT_PAIRING) {
-        f[0] = pairing(t, s->sys);
-        return 1;
-    }
-
-    struct figures round = human_figures(s->dia, s->sys, s->pulse);
-    bool swapped = pair && s->sys < s->dia && round.sys != SAID_NONE && round.dia != SAID_NONE;
-    f[n++] = swapped ? round : human_figures(s->sys, s->dia, s->pulse);
-    if (pair && s->sys < CMHG_BELOW && s->dia < CMHG_BELOW)
-        f[n++] = human_figures((int16_t)(s->sys * 10), (int16_t)(s->dia * 10), s->pulse);
-    return n;
-}
-
 static bool doubtful_severe(const struct turn *t)
 {
-    struct figures f[WAYS_MAX];
+    struct figures f[FIGURES_WAYS];
 
     for (unsigned i = 0; i < t->said.doubtful.n; i++)
-        for (int n = ways(t, &t->said.doubtful.at[i], f); n-- > 0;)
+        for (int n = figures_ways(t, &t->said.doubtful.at[i], f); n-- > 0;)
             if (figures_severe(t, f[n]))
                 return true;
     return false;
@@ -118,12 +70,12 @@ static struct judged certain_at(const struct turn *t, size_t i)
 
     if (!t->n_taken) {
         const struct said *s = &t->said.readings.at[i];
-        j.f = human_figures(s->sys, s->dia, s->pulse);
+        j.f = figures_human(s->sys, s->dia, s->pulse);
         j.old = s->day != DAY_UNSAID && s->day < 0;
         return j;
     }
     const struct reading *x = reading_of(t->r, t->taken[i]);
-    j.f = human_figures(x->sys, x->dia, x->pulse);
+    j.f = figures_human(x->sys, x->dia, x->pulse);
     j.reading = x->id;
     j.old = x->received - x->at > OLD_SEVERE || x->held & (HELD_DAYS | HELD_WHEN);
     bool before = came_before(t, x); /* a YES to an earlier number is no repeat of a later one */
@@ -242,11 +194,11 @@ static int64_t doubted_id(const struct turn *t, const struct said *s)
 /* If any way is severe or low, that reply goes with the question, and 30 minutes unanswered are urgent. */
 static void judge_doubtful(struct turn *t, bool flagged)
 {
-    struct figures f[WAYS_MAX];
+    struct figures f[FIGURES_WAYS];
     enum text_kind say = TEXT_NONE;
 
     for (unsigned i = 0; i < t->said.doubtful.n; i++)
-        for (int n = ways(t, &t->said.doubtful.at[i], f); n-- > 0;) {
+        for (int n = figures_ways(t, &t->said.doubtful.at[i], f); n-- > 0;) {
             bool severe = figures_severe(t, f[n]);
             if (!severe && !figures_lowish(f[n]) && !figures_low(t, f[n]))
                 continue;
@@ -269,6 +221,22 @@ static bool looked_after(const struct turn *t)
 {
     enum person_state s = t->r->person.state;
     return s == PERSON_JOINED || s == PERSON_PAUSED || s == PERSON_INVITED || s == PERSON_CLOSED;
+}
+
+/* "Feeling dizzy", within the hour of a reading that this makes low: as if both had come together. */
+static void judge_low_before(struct turn *t)
+{
+    if (!t->flags || t->n_taken)
+        return;
+    for (size_t i = t->r->n_readings; i-- > 0;) {
+        const struct reading *x = &t->r->readings[i];
+        if (!lately(x->received, t->m->now) || !reading_stands(x) || x->doubt)
+            continue;
+        struct figures f = figures_human(x->sys, x->dia, x->pulse);
+        if (figures_low(t, f))
+            turn_worry(t, follow_low(t, f, x->id, true));
+        return; /* the latest only */
+    }
 }
 
 static void judge_symptoms(struct turn *t)
@@ -353,6 +321,7 @@ void worry_judge(struct turn *t)
     judge_readings(t, flagged);
     judge_doubtful(t, flagged);
     judge_past(t);
+    judge_low_before(t);
     judge_symptoms(t);
     judge_irregular(t);
     judge_medicine(t);

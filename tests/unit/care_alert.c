@@ -197,6 +197,35 @@ static void a_cause_joins_and_a_higher_level_raises_anew(void **state)
     play_end(&p);
 }
 
+static size_t copies_of(const struct play *p, int64_t alert)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < p->n_sent; i++)
+        n += p->sent[i].alert == alert;
+    return n;
+}
+
+static void beside_a_more_urgent_one_an_alert_is_not_repeated(void **state)
+{
+    (void)state;
+    struct play p;
+    play_joined(&p);
+    play_says(&p, .r = {{78, 50}});
+    int64_t urgent = play_alert(&p)->id;
+    play_says(&p, .flags = FLAG_FAINT);
+    int64_t emergency = play_alert(&p)->id;
+    assert_true(urgent != emergency);
+    size_t once = copies_of(&p, urgent), first = copies_of(&p, emergency);
+    play_wait(&p, 40);
+    assert_int_equal(copies_of(&p, urgent), once);
+    assert_true(copies_of(&p, emergency) > first);
+    struct care_action over = {.kind = ACTION_RESOLVE, .id = emergency, .note = "seen"};
+    assert_int_equal(play_act(&p, over), CARE_DONE);
+    play_wait(&p, 20); /* and goes on when that is over */
+    assert_true(copies_of(&p, urgent) > once);
+    play_end(&p);
+}
+
 static void unsent_as(struct play *p, const struct outgoing *which, enum outgoing_state state)
 {
     struct outgoing row = *which;
@@ -304,6 +333,7 @@ int main(void)
         cmocka_unit_test(take_takes_it_tells_the_number_and_tells_the_others),
         cmocka_unit_test(taken_but_unresolved_after_an_hour_it_opens_again),
         cmocka_unit_test(a_cause_joins_and_a_higher_level_raises_anew),
+        cmocka_unit_test(beside_a_more_urgent_one_an_alert_is_not_repeated),
         cmocka_unit_test(what_could_not_be_sent_is_an_alert_or_a_row),
         cmocka_unit_test(a_look_at_an_alert_that_is_not_due_does_nothing),
         cmocka_unit_test(the_patient_who_stopped_is_not_told),

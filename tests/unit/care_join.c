@@ -57,6 +57,21 @@ static void the_invitation_asks_and_says_nothing_clinical(void **state)
     play_end(&p);
 }
 
+static void who_is_not_sure_is_asked_once_more(void **state)
+{
+    (void)state;
+    struct play p;
+    play_invited(&p);
+    int64_t text = play_says(&p, .asks = true); /* "who is this?" */
+    assert_int_equal(play_reply(&p, text)->kind, TEXT_INVITE_AGAIN);
+    assert_true(desk_has(&p.r, DESK_ASKS));
+    text = play_says(&p, .asks = true);
+    assert_int_equal(play_reply(&p, text)->kind, TEXT_CLINIC_SEES);
+    text = play_says(&p, .keyword = KEYWORD_YES);
+    assert_int_equal(play_reply(&p, text)->kind, TEXT_WELCOME);
+    play_end(&p);
+}
+
 static void no_answer_one_reminder_after_two_days_then_the_desk(void **state)
 {
     (void)state;
@@ -411,6 +426,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_table_of_permits_is_that_of_the_contract),
         cmocka_unit_test(the_invitation_asks_and_says_nothing_clinical),
+        cmocka_unit_test(who_is_not_sure_is_asked_once_more),
         cmocka_unit_test(no_answer_one_reminder_after_two_days_then_the_desk),
         cmocka_unit_test(readings_before_joining_are_kept_aside_and_taken_up),
         cmocka_unit_test(the_welcome_is_followed_by_the_question_for_arm_and_cuff),

@@ -312,6 +312,16 @@ static void what_the_staff_measured_stands(void **state)
     assert_true(p.r.person.arm_cm == 31);
     assert_true(p.r.week.cuff_high == 42);
     play_end(&p);
+
+    play_joined(&p); /* two tapes that differ: nobody is told that the cuff is right */
+    p.r.person.arm_by_staff = true;
+    int64_t text = play_says(&p, .arm = 36, .cuff = {22, 32});
+    assert_int_equal(play_reply(&p, text)->kind, TEXT_ARM_THANKS);
+    assert_true(play_reply(&p, text)->saying.arm_cm == 36);
+    assert_true(desk_has(&p.r, DESK_CUFF));
+    text = play_says(&p, .arm = 32.5, .cuff = {22, 32});
+    assert_int_equal(play_reply(&p, text)->kind, TEXT_CUFF_FITS);
+    play_end(&p);
 }
 
 /* -- shared phones ------------------------------------------------------------------------------------------------- */

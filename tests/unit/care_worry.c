@@ -172,64 +172,6 @@ static void severe_asks_for_a_repeat_and_follows_up(void **state)
     TALK_THROUGH(rows);
 }
 
-static void a_doubtful_number_is_worried_about_each_way_it_could_be_meant(void **state)
-{
-    (void)state;
-    static const struct talk rows[] = {
-        {"uncertain and severe", NULL,
-         {{0, {.d = {{190, 100, .doubt = DOUBT_UNCERTAIN}}}, .says = TEXT_W_SEVERE_DOUBT, .also = TEXT_Q_UNCERTAIN},
-          {31, .only_wait = true, .says = TEXT_NONE, .level = ALERT_URGENT, .cause = "doubtful"}}},
-        {"a lone number as systolic", NULL,
-         {{0, {.d = {{190, 0, .doubt = DOUBT_ONE_NUMBER}}}, .says = TEXT_W_SEVERE_DOUBT, .also = TEXT_Q_ONE_NUMBER}}},
-        {"turned round", NULL,
-         {{0, {.d = {{100, 190, .doubt = DOUBT_SWAPPED}}}, .says = TEXT_W_SEVERE_DOUBT, .also = TEXT_Q_SWAPPED}}},
-        {"turned round and well: only the question", NULL,
-         {{0, {.d = {{84, 132, .doubt = DOUBT_SWAPPED}}}, .says = TEXT_Q_SWAPPED}}},
-        {"centimetres of mercury", NULL,
-         {{0, {.d = {{19, 11, .doubt = DOUBT_OUT_OF_RANGE}}}, .says = TEXT_W_SEVERE_DOUBT,
-           .also = TEXT_Q_OUT_OF_RANGE}}},
-        {"13/84 is no human reading and none that worries", NULL,
-         {{0, {.d = {{13, 84, .doubt = DOUBT_OUT_OF_RANGE}}}, .says = TEXT_Q_OUT_OF_RANGE}}},
-        {"132 and 84 is no low systolic", NULL,
-         {{0, {.d = {{132, 0, .doubt = DOUBT_PAIRING}, {84, 0, .doubt = DOUBT_PAIRING}}}, .says = TEXT_Q_PAIRING}}},
-        {"four in a row that are well", NULL,
-         {{0, {.d = {{132, 0, .doubt = DOUBT_PAIRING}, {128, 0, .doubt = DOUBT_PAIRING}, {84, 0, .doubt = DOUBT_PAIRING},
-                     {82, 0, .doubt = DOUBT_PAIRING}}}, .says = TEXT_Q_PAIRING}}},
-        {"150 and 125 may be a severe diastolic", NULL,
-         {{0, {.d = {{150, 0, .doubt = DOUBT_PAIRING}, {125, 0, .doubt = DOUBT_PAIRING}}}, .says = TEXT_W_SEVERE_DOUBT,
-           .also = TEXT_Q_PAIRING}}},
-        {"88 and 50 may be a low systolic", NULL,
-         {{0, {.d = {{88, 0, .doubt = DOUBT_PAIRING}, {50, 0, .doubt = DOUBT_PAIRING}}}, .says = TEXT_W_LOW_CHECK}}},
-        {"somebody else's", NULL,
-         {{0, {.d = {{190, 100, .doubt = DOUBT_NOT_OWN}}}, .says = TEXT_W_SEVERE_DOUBT, .also = TEXT_Q_OWN}}},
-        {"a doubtful low one", NULL,
-         {{0, {.d = {{78, 50, .doubt = DOUBT_UNCERTAIN}}}, .says = TEXT_W_LOW, .also = TEXT_Q_UNCERTAIN},
-          {31, .only_wait = true, .says = TEXT_NONE, .level = ALERT_URGENT, .cause = "doubtful"}}},
-        {"a doubtful lowish one", NULL,
-         {{0, {.d = {{88, 60, .doubt = DOUBT_UNCERTAIN}}}, .says = TEXT_W_LOW_CHECK}}},
-        {"NO settles it", NULL,
-         {{0, {.d = {{190, 100, .doubt = DOUBT_UNCERTAIN}}}, .says = TEXT_W_SEVERE_DOUBT},
-          {5, {.keyword = KEYWORD_NO}, .says = TEXT_DROPPED, .gone = ON_DESK(SEVERE)},
-          {40, .only_wait = true, .says = TEXT_NONE}}},
-        {"YES makes it a severe reading, which is then followed up", NULL,
-         {{0, {.d = {{190, 100, .doubt = DOUBT_UNCERTAIN}}}, .says = TEXT_W_SEVERE_DOUBT},
-          {5, {.keyword = KEYWORD_YES}, .says = TEXT_W_SEVERE},
-          {31, .only_wait = true, .says = TEXT_W_REPEAT_NOW, .level = ALERT_URGENT, .cause = "no_repeat"}}},
-        {"clear numbers that are well settle it", NULL,
-         {{0, {.d = {{19, 11, .doubt = DOUBT_OUT_OF_RANGE}}}, .says = TEXT_W_SEVERE_DOUBT},
-          {5, AT({132, 84}), .says = TEXT_GOT, .gone = ON_DESK(SEVERE)},
-          {40, .only_wait = true, .says = TEXT_NUDGE_HALF}}},
-        {"clear numbers that are severe are the first severe reading", NULL,
-         {{0, {.d = {{19, 11, .doubt = DOUBT_OUT_OF_RANGE}}}, .says = TEXT_W_SEVERE_DOUBT},
-          {5, AT({190, 110}), .says = TEXT_W_SEVERE}}},
-        {"a doubtful one leaves a severe timer alone", NULL,
-         {{0, AT({190, 100}), .says = TEXT_W_SEVERE},
-          {5, {.d = {{188, 100, .doubt = DOUBT_UNCERTAIN}}}, .says = TEXT_W_SEVERE_DOUBT},
-          {26, .only_wait = true, .says = TEXT_W_REPEAT_NOW, .level = ALERT_URGENT, .cause = "no_repeat"}}},
-    };
-    TALK_THROUGH(rows);
-}
-
 static void low_pressure_and_odd_pulse_are_followed_up(void **state)
 {
     (void)state;
@@ -242,6 +184,18 @@ static void low_pressure_and_odd_pulse_are_followed_up(void **state)
         {"99 with dizzy", NULL,
          {{0, {.r = {{99, 60}}, .flags = FLAG_DIZZY}, .says = TEXT_W_LOW, .level = ALERT_URGENT, .cause = "low",
            .desk = ON_DESK(SYMPTOM)}}},
+        {"dizzy within the hour after it", NULL,
+         {{0, AT({95, 60}), .says = TEXT_GOT},
+          {50, {.flags = FLAG_DIZZY}, .says = TEXT_W_LOW, .level = ALERT_URGENT, .cause = "low"}}},
+        {"dizzy within the hour before it", NULL,
+         {{0, {.flags = FLAG_DIZZY}, .says = TEXT_W_SYMPTOM},
+          {50, AT({95, 60}), .says = TEXT_W_LOW, .level = ALERT_URGENT, .cause = "low"}}},
+        {"dizzy more than an hour after it", NULL,
+         {{0, AT({95, 60}), .says = TEXT_GOT},
+          {61, {.flags = FLAG_DIZZY}, .says = TEXT_W_SYMPTOM}}},
+        {"dizzy, and the newest is well", NULL,
+         {{0, AT({95, 60}), .says = TEXT_GOT}, {5, AT({124, 70}), .says = TEXT_GOT},
+          {5, {.flags = FLAG_DIZZY}, .says = TEXT_W_SYMPTOM}}},
         {"100 with dizzy is a symptom", NULL,
          {{0, {.r = {{100, 60}}, .flags = FLAG_DIZZY}, .says = TEXT_W_SYMPTOM, .desk = ON_DESK(SYMPTOM)}}},
         {"91 is ordinary", NULL, {{0, AT({91, 60}), .says = TEXT_GOT}}},
@@ -531,6 +485,15 @@ static void a_text_in_another_language_gets_worry_in_both(void **state)
     text = play_says(&p, .r = {{190, 100}});
     assert_false(play_reply(&p, text)->saying.both_languages);
     play_end(&p);
+
+    play_joined(&p); /* "me duele el pecho", of one who is written to in English */
+    snprintf(p.r.person.language, sizeof p.r.person.language, "es");
+    text = play_says(&p, .flags = FLAG_CHEST_PAIN);
+    assert_true(play_reply(&p, text)->saying.both_languages);
+    text = play_says(&p, .asks = true); /* whom to ring: as well */
+    assert_int_equal(play_reply(&p, text)->kind, TEXT_HELP_NOW);
+    assert_true(play_reply(&p, text)->saying.both_languages);
+    play_end(&p);
 }
 
 static void a_corrected_severe_reading_ends_its_timer_not_its_alert(void **state)
@@ -573,7 +536,6 @@ int main(void)
         cmocka_unit_test(a_red_flag_is_answered_and_alerted_at_once),
         cmocka_unit_test(severe_with_a_red_flag_is_an_emergency_in_either_order),
         cmocka_unit_test(severe_asks_for_a_repeat_and_follows_up),
-        cmocka_unit_test(a_doubtful_number_is_worried_about_each_way_it_could_be_meant),
         cmocka_unit_test(low_pressure_and_odd_pulse_are_followed_up),
         cmocka_unit_test(pregnancy_has_lines_of_its_own),
         cmocka_unit_test(distress_is_answered_shortly_and_alerted),
