@@ -26,10 +26,12 @@ CFLAGS_plain  := -O2 -D_FORTIFY_SOURCE=2
 CFLAGS_asan   := -O1 -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all
 CFLAGS_tsan   := -O1 -fno-omit-frame-pointer -fsanitize=thread
 CFLAGS_cover  := -O0 --coverage
+CFLAGS_fuzz   := -O1 -fno-omit-frame-pointer -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -w
 LDFLAGS_plain := -Wl,-z,relro,-z,now,-z,noexecstack$(if $(X86),$(,)-z$(,)ibt$(,)-z$(,)shstk)
 LDFLAGS_asan  := -fsanitize=address,undefined
 LDFLAGS_tsan  := -fsanitize=thread
 LDFLAGS_cover := --coverage
+LDFLAGS_fuzz  := -fsanitize=address,undefined
 
 # asked once, and only when something is compiled: `make deps` may have to come first
 PKG_CFLAGS = $(eval PKG_CFLAGS := $(shell pkg-config --cflags $(MODULES)))$(PKG_CFLAGS)
@@ -151,22 +153,7 @@ $(B)/browser/desk: $(call OBJECTS,$(wildcard tests/browser/*.c)) $(STAGE) $(LIBR
 	$(if $(V),,@echo "LINK $@")
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $(filter %.o,$^) -Wl,--start-group $(LIBRARIES) -Wl,--end-group $(LIBS) -lcmocka
 
-# -- fuzzing: clang's libFuzzer with both sanitizers; each harness names the sources that it needs --------------------------
-FUZZ_CFLAGS  = -std=gnu17 -D_GNU_SOURCE -g -O1 -I. -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all $(PKG_CFLAGS)
-FUZZ_RUNS   ?= 10000000
-FUZZ_SECONDS ?= 3600
-
-build/fuzz/parser: tests/fuzz/parser_fuzz.c $(wildcard parser/*.c parser/*.h) $(B)/obj/data/parser_lexicon.o
-	@mkdir -p $(@D)
-	$(if $(V),,@echo "FUZZ $@")
-	$(Q)clang $(FUZZ_CFLAGS) -o $@ $(filter %.c %.o,$^) $(PKG_LIBS) -lm
-
-# What is found stays under build/fuzz/; the corpus of texts is the seed.
-fuzz: build/fuzz/parser
-	@sh tests/fuzz/run build/fuzz $(FUZZ_RUNS) $(FUZZ_SECONDS)
-
-fuzz-short: build/fuzz/parser
-	@sh tests/fuzz/run build/fuzz 3000 20
+include tests/fuzz.mk
 
 # -- what people call ---------------------------------------------------------------------------------------------------
 deps:
@@ -245,6 +232,6 @@ include tests/hard.mk
 clean:
 	rm -rf build
 
-.PHONY: fuzz fuzz-short validate-fhir all bench bench-parts bench-short clean check demo deps deps-run install pure style system test tsan unit
+.PHONY: validate-fhir all bench bench-parts bench-short clean check demo deps deps-run install pure style system test tsan unit
 .SECONDARY:
 .DELETE_ON_ERROR:

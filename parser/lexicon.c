@@ -240,9 +240,12 @@ static bool group_read(struct loader *d, char *text) {
     *equals = '\0';
     text++;
     char *name = word_take(&text);
-    char **more = realloc(d->groups, (d->group_count + 2) * sizeof *more);
-    if (name == NULL || more == NULL) {
+    if (name == NULL) {
         return loader_fail(d, "a group is @name = a | b");
+    }
+    char **more = realloc(d->groups, (d->group_count + 2) * sizeof *more);
+    if (more == NULL) {
+        return loader_fail(d, "out of memory");
     }
     d->groups = more;
     char *copy = strdup(name), *body = strdup(equals + 1);

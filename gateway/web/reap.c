@@ -7,6 +7,7 @@
  */
 #include <linux/tcp.h>
 #include <netinet/in.h>
+#include <poll.h>
 #include <stddef.h>
 #include <stdlib.h>
 #include <sys/socket.h>
@@ -61,6 +62,7 @@ static void visit_set(struct web *w, struct visit *v, int64_t began_ms, int64_t 
     v->began_ms = began_ms;
     v->until_ms = until_ms;
     v->answering = answering;
+    v->shut_ms = 0;
     pthread_mutex_unlock(&w->lock);
 }
 
@@ -110,13 +112,26 @@ static bool visit_silent(const struct visit *v)
            info.tcpi_bytes_received == 0;
 }
 
+/* The far side has closed its half, for a while, and the request is not whole: nothing more can come. libmicrohttpd 0.9.75 does
+ * not always notice. */
+static bool visit_shut(const struct web *w, struct visit *v, int64_t now_ms)
+{
+    struct pollfd p = {.fd = v->fd, .events = POLLRDHUP};
+    if (poll(&p, 1, 0) != 1 || !(p.revents & POLLRDHUP))
+        return false;
+    v->shut_ms = v->shut_ms ? v->shut_ms : now_ms;
+    return now_ms >= v->shut_ms + w->limits.shut;
+}
+
 /* Whoever has not sent its headers is cut sooner while places are scarce, and at once who has sent nothing: thousands of them
  * must not keep a carrier out for long. */
-static bool visit_over(const struct web *w, const struct visit *v, int64_t now_ms)
+static bool visit_over(const struct web *w, struct visit *v, int64_t now_ms)
 {
     bool in_head = !v->answering && v->until_ms == v->began_ms + w->limits.head;
-    if (now_ms >= v->until_ms || !in_head || w->open_visits < CROWD)
-        return now_ms >= v->until_ms;
+    if (now_ms >= v->until_ms || (!v->answering && v->until_ms != INT64_MAX && visit_shut(w, v, now_ms)))
+        return true;
+    if (!in_head || w->open_visits < CROWD)
+        return false;
     return now_ms >= v->began_ms + CROWDED_MS || (now_ms >= v->began_ms + CROWDED_SILENT_MS && visit_silent(v));
 }
 

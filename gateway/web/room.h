@@ -31,9 +31,10 @@ struct web_limits {
     int whole;   /* from the same start to the last byte of the body */
     int answer;  /* for the client to take the answer */
     int wait;    /* for the writer; then 503, though the text may still be stored: its repeat does no harm */
+    int shut;    /* for libmicrohttpd to take what came before the far side closed its half; then nothing more can come */
     int tick;    /* how often the reaper looks */
 };
-extern const struct web_limits web_limits_usual; /* 5 s, 10 s, 30 s, 15 s, 0.1 s */
+extern const struct web_limits web_limits_usual; /* 5 s, 10 s, 30 s, 15 s, 0.3 s, 0.1 s */
 void web_limits_set(const struct web_limits *limits); /* before web_open; for tests */
 
 enum listener { LISTENER_HOOK, LISTENER_DESK, LISTENER_COUNT };
@@ -46,6 +47,7 @@ struct visit {
     int fd;
     int64_t began_ms;          /* of the request that is being read */
     int64_t until_ms;          /* then the reaper cuts the line; INT64_MAX: not now */
+    int64_t shut_ms;           /* since when the far side's half is known to be closed; 0 */
     bool answering;            /* a whole request is in and its answer not out */
     struct request *waiting;   /* suspended, for the writer; NULL */
 };

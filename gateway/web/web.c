@@ -19,8 +19,8 @@
 
 enum { SETTLE_MS = 2000 };
 
-const struct web_limits web_limits_usual = {.head = 5000, .whole = 10000, .answer = 30000, .wait = 15000, .tick = 100};
-static struct web_limits limits_now = {.head = 5000, .whole = 10000, .answer = 30000, .wait = 15000, .tick = 100};
+const struct web_limits web_limits_usual = {.head = 5000, .whole = 10000, .answer = 30000, .wait = 15000, .shut = 300, .tick = 100};
+static struct web_limits limits_now = {.head = 5000, .whole = 10000, .answer = 30000, .wait = 15000, .shut = 300, .tick = 100};
 
 void web_limits_set(const struct web_limits *limits)
 {

@@ -185,6 +185,7 @@ static void a_mistake_in_a_lexicon_is_told_with_its_line(void **context) {
     } rows[] = {
         {"[flagg chest_pain]\n", "xx.words:1:"},        {"[flag chest_pane]\n", "xx.words:1:"}, {"hello\n", "xx.words:1:"},
         {"[flag faint]\n(fainted\n", "xx.words:2:"},     {"[flag faint]\n[fainted]\n", "xx.words:2:"},
+        {"@side = left\n@ = right\n", "xx.words:2:"},
         {"[flag faint]\n<nothing>\n", "xx.words:2:"},    {"[flag faint]\n; fine\n.. fainted\n", "xx.words:3:"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

@@ -5,7 +5,7 @@
 #define TEXT "{\"id\":\"m1\",\"from\":\"1\",\"to\":\"2\",\"text\":\"132/84\"}"
 #define JSON "Content-Type: application/json\r\n"
 
-static const struct web_limits brief = {.head = 5000, .whole = 10000, .answer = 5000, .wait = 100, .tick = 20};
+static const struct web_limits brief = {.head = 5000, .whole = 10000, .answer = 5000, .wait = 100, .shut = 300, .tick = 20};
 
 static int set_up_stepped(void **state)
 {

@@ -9,7 +9,7 @@
 #define TEXT "{\"id\":\"m1\",\"from\":\"1\",\"to\":\"2\",\"text\":\"132/84\"}"
 
 enum { DRIP_MS = 20 };
-static const struct web_limits brief = {.head = 300, .whole = 600, .answer = 5000, .wait = 100000, .tick = 20};
+static const struct web_limits brief = {.head = 300, .whole = 600, .answer = 5000, .wait = 100000, .shut = 300, .tick = 20};
 
 static int set_up(void **state)
 {
@@ -77,6 +77,43 @@ static void a_silent_line_is_cut_before_and_between_requests(void **state)
     }
     assert_true(drip_until_cut(c, "GET ", "/") >= 250);
     client_close(c);
+}
+
+/* RFC 9112 section 9.6 allows it: the last request may be followed by the end of the client's half. What is whole is answered,
+ * what is not can never be whole. Usual budgets: five and ten seconds. */
+static void who_closes_its_half_is_answered_or_cut_soon(void **state)
+{
+    static const char whole[] = "POST /hook/in HTTP/1.1\r\nHost: g\r\n" OPEN_JSON;
+    static const struct {
+        const char *bytes;
+        int status;
+        const char *why;
+    } rows[] = {
+        {"Content-Length: 47\r\n\r\n" TEXT, 200, "a whole request"},
+        {"Transfer-Encoding: chunked\r\n\r\n2f\r\n" TEXT "\r\n0\r\n\r\n", 200, "in chunks"},
+        {"Content-Length: 47\r\n\r\n" TEXT "GET /healthz HTTP/1.1\r\nHo", 200, "half a request behind it"},
+        {"Content-Le", 0, "half its headers"},
+        {"Content-Length: 48\r\n\r\n" TEXT, 0, "a byte is missing"},
+        {"Transfer-Encoding: chunked\r\n\r\n2f\r\n" TEXT "\r\n", 0, "the last chunk is missing"},
+    };
+    (void)state;
+    assert_int_equal(strlen(TEXT), 0x2f);
+    struct gateway *g = gateway_new();
+    gateway_open(g, &web_limits_usual);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct client *c = client_open(g, LISTENER_HOOK);
+        client_send(c, whole, sizeof whole - 1);
+        client_send(c, rows[i].bytes, strlen(rows[i].bytes));
+        shutdown(c->fd, SHUT_WR);
+        int64_t from = clock_real_ms();
+        struct answer a = client_answer(c, false);
+        while (client_more(c, PATIENCE_MS) > 0)
+            ;
+        if (a.status != rows[i].status || clock_real_ms() - from > 4000)
+            fail_msg("%s: %d, closed after %lld ms", rows[i].why, a.status, (long long)(clock_real_ms() - from));
+        client_close(c);
+    }
+    gateway_close(g);
 }
 
 /* All places taken by drippers: a text still gets in, once they are cut. */
@@ -201,6 +238,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(what_drips_in_is_cut_at_its_budget, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_silent_line_is_cut_before_and_between_requests, set_up, tear_down),
+        cmocka_unit_test(who_closes_its_half_is_answered_or_cut_soon),
         cmocka_unit_test_setup_teardown(drippers_do_not_keep_texts_out, set_up, tear_down),
         cmocka_unit_test_setup_teardown(who_waits_for_the_writer_is_not_cut, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_writer_that_hangs_is_told_as_503, set_up, tear_down),

@@ -91,7 +91,7 @@ static long health_over_tls(const struct gateway *g, enum listener l, const char
     return status;
 }
 
-static const struct web_limits brief = {.head = 300, .whole = 600, .answer = 5000, .wait = 1000, .tick = 20};
+static const struct web_limits brief = {.head = 300, .whole = 600, .answer = 5000, .wait = 1000, .shut = 300, .tick = 20};
 
 static void both_listeners_speak_tls_and_change_their_certificate(void **state)
 {
