@@ -175,6 +175,7 @@ check: deps
 	@$(MAKE) --no-print-directory MODE=plain bench-short
 	@$(MAKE) --no-print-directory hardened
 	@$(MAKE) --no-print-directory torture-short
+	@$(MAKE) --no-print-directory soak-short
 
 # Every test of this MODE (plain, asan, tsan, cover).
 test: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS)

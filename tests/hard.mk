@@ -27,6 +27,16 @@ torture-short: $(TORTURE_PARTS)
 	@$(B)/torture/torture --trouble all $(B) $(B)/torture/trouble
 	@$(B)/torture/torture --each 3 $(B) $(B)/torture/short
 
+# An hour of the stepped clock under load in so many real seconds: memory and descriptors stay where they are.
+SOAK_SECONDS ?= 180
+soak: $(TORTURE_PARTS)
+	@mkdir -p $(B)/torture
+	$(B)/torture/torture --soak $(SOAK_SECONDS) $(B) $(B)/torture/soak
+
+soak-short: $(TORTURE_PARTS)
+	@mkdir -p $(B)/torture
+	@$(B)/torture/torture --soak 12 $(B) $(B)/torture/soak
+
 # -- the package, and how hard the program is -----------------------------------------------------------------------------
 deb: $(B)/quietarm
 	@sh .ci/deps dpkg-dev fakeroot
@@ -41,4 +51,4 @@ deb-check: deb
 hardened: $(B)/quietarm
 	@sh tests/hardened $(B)/quietarm
 
-.PHONY: deb deb-check hardened torture torture-short
+.PHONY: deb deb-check hardened soak soak-short torture torture-short

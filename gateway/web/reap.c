@@ -123,14 +123,14 @@ static bool visit_shut(const struct web *w, struct visit *v, int64_t now_ms)
     return now_ms >= v->shut_ms + w->limits.shut;
 }
 
-/* Whoever has not sent its headers is cut sooner while places are scarce, and at once who has sent nothing: thousands of them
- * must not keep a carrier out for long. */
+/* Whoever's request is not whole is cut sooner while places are scarce, and at once who has sent nothing: thousands of them must
+ * not keep a carrier out for long. */
 static bool visit_over(const struct web *w, struct visit *v, int64_t now_ms)
 {
-    bool in_head = !v->answering && v->until_ms == v->began_ms + w->limits.head;
-    if (now_ms >= v->until_ms || (!v->answering && v->until_ms != INT64_MAX && visit_shut(w, v, now_ms)))
+    bool awaited = !v->answering && v->until_ms != INT64_MAX;
+    if (now_ms >= v->until_ms || (awaited && visit_shut(w, v, now_ms)))
         return true;
-    if (!in_head || w->open_visits < CROWD)
+    if (!awaited || w->open_visits < CROWD)
         return false;
     return now_ms >= v->began_ms + CROWDED_MS || (now_ms >= v->began_ms + CROWDED_SILENT_MS && visit_silent(v));
 }

@@ -1,6 +1,7 @@
 /* torture [--seconds S] [--each K | --share K] [--kind NAME] [--from N] BIN FOLDER: makes the Nth call of each kind fail, for every N of
  * a day, two days at a time; then kills the program under load (kill.c, `torture --kill ROUNDS BIN FOLDER`), or makes other trouble
- * (trouble.c, `torture --trouble all BIN FOLDER`).
+ * (trouble.c, `torture --trouble all BIN FOLDER`), or lets it work for an hour of its own time (soak.c, `torture --soak SECONDS BIN
+ * FOLDER`).
  *
  * FOLDER/done lists what has been tried and went well: it is passed over, so that a long run can be broken off and taken up
  * again. --share K tries each Kth only, --each K about K of every kind. Ends with 1 when anything was lost, doubled, half done, or did not come up again;
@@ -237,7 +238,7 @@ int main(int argc, char **argv)
 {
     struct plan p = {.share = 1, .only = -1};
     const char *trouble = NULL;
-    int rounds = 0, i = 1;
+    int rounds = 0, soak = 0, i = 1;
     for (; i + 1 < argc && strncmp(argv[i], "--", 2) == 0; i += 2) {
         long value = strtol(argv[i + 1], NULL, 10);
         if (strcmp(argv[i], "--seconds") == 0)
@@ -250,6 +251,8 @@ int main(int argc, char **argv)
             p.from = (uint64_t)value;
         else if (strcmp(argv[i], "--kill") == 0)
             rounds = (int)value;
+        else if (strcmp(argv[i], "--soak") == 0)
+            soak = (int)value;
         else if (strcmp(argv[i], "--trouble") == 0)
             trouble = argv[i + 1];
         else if (strcmp(argv[i], "--kind") == 0)
@@ -267,6 +270,8 @@ int main(int argc, char **argv)
     snprintf(noise, sizeof noise, "%s/noise", p.folder);
     if (!freopen(noise, "a", stderr))
         return 2;
+    if (soak)
+        return soak_all(p.bin, p.folder, soak);
     if (trouble)
         return trouble_all(p.bin, p.folder, trouble);
     return rounds ? kill_rounds(p.bin, p.folder, rounds) : days_all(&p);

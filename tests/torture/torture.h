@@ -51,6 +51,10 @@ void pause_ms(int ms);
 
 int trouble_all(const char *bin, const char *folder, const char *only); /* 0, or 1: told on standard output */
 
+/* -- soak.c: an hour of load, with flat memory and descriptors -------------------------------------------------------------------- */
+
+int soak_all(const char *bin, const char *folder, int seconds); /* 0, or 1: told on standard output */
+
 /* -- main.c -- */
 void folder_clear(const char *folder); /* empty, and there */
 

@@ -20,7 +20,7 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { SILENT = 10000 };
+enum { CROWD = 10000 };
 
 #define ADA "+447700900101"
 static const char ONE[] = "{\"id\":\"t-1\",\"from\":\"" ADA "\",\"to\":\"+447700900001\",\"text\":\"132/84 71\"}";
@@ -243,8 +243,8 @@ static int a_carrier_that_hangs_does_not_delay_an_answer(struct world *w)
     return error;
 }
 
-/* Opens connections that send nothing; those beyond the queue of the kernel stay half-open. */
-static int silent_open(int port, int *fds, int n)
+/* Opens connections that send `bytes` and no more; those beyond the queue of the kernel stay half-open. */
+static int crowd_open(int port, const char *bytes, int *fds, int n)
 {
     struct sockaddr_in at = {.sin_family = AF_INET, .sin_port = htons((unsigned short)port),
                              .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
@@ -260,25 +260,43 @@ static int silent_open(int port, int *fds, int n)
             close(fds[i]);
             return i;
         }
+        if (*bytes && send(fds[i], bytes, strlen(bytes), MSG_NOSIGNAL) < 0 && errno != EAGAIN)
+            return i + 1; /* it is cut already */
     }
     return n;
 }
 
-static int ten_thousand_silent_connections_delay_a_text_by_seconds(struct world *w)
+/* A carrier's text behind 10,000 others is answered within `most` seconds. */
+static int crowd_delays(struct world *w, const char *bytes, int most)
 {
-    static int fds[SILENT];
+    static int fds[CROWD];
     struct timespec before, after;
-    int n = silent_open(w->g.port, fds, SILENT);
+    int n = crowd_open(w->g.port, bytes, fds, CROWD);
     clock_gettime(CLOCK_MONOTONIC, &before);
     long status = world_post(w, "/hook/in", ONE);
     clock_gettime(CLOCK_MONOTONIC, &after);
     for (int i = 0; i < n; i++)
         close(fds[i]);
-    printf("torture: %d silent connections: a text was answered %ld after %ld s\n", n, status,
-           (long)(after.tv_sec - before.tv_sec));
+    long took = after.tv_sec - before.tv_sec;
+    printf("torture: %d connections that sent %zu bytes: a text was answered %ld after %ld s\n", n, strlen(bytes), status, took);
     if (n < 1000)
         return world_fail(w, "only %d connections could be opened", n);
-    return status == 200 && after.tv_sec - before.tv_sec < 15 ? 0 : world_fail(w, "it took too long");
+    return status == 200 && took < most ? 0 : world_fail(w, "it took too long");
+}
+
+static int ten_thousand_silent_connections_delay_a_text_by_seconds(struct world *w)
+{
+    return crowd_delays(w, "", 15);
+}
+
+static int ten_thousand_slow_headers_delay_a_text_by_seconds(struct world *w)
+{
+    return crowd_delays(w, "POST /hook/in HTTP/1.1\r\nHost: g\r\nX-", 45);
+}
+
+static int ten_thousand_slow_bodies_delay_a_text_by_seconds(struct world *w)
+{
+    return crowd_delays(w, "POST /hook/in HTTP/1.1\r\nHost: g\r\nContent-Length: 60000\r\n\r\n{\"id\"", 45);
 }
 
 /* -- all of it --------------------------------------------------------------------------------------------------------------------- */
@@ -301,6 +319,8 @@ static const struct {
     CLAIM(a_refused_route_is_told_by_another_way),
     CLAIM(a_carrier_that_hangs_does_not_delay_an_answer),
     CLAIM(ten_thousand_silent_connections_delay_a_text_by_seconds),
+    CLAIM(ten_thousand_slow_headers_delay_a_text_by_seconds),
+    CLAIM(ten_thousand_slow_bodies_delay_a_text_by_seconds),
 };
 enum { CLAIMS = sizeof claims / sizeof *claims, AT_ONCE = 2 };
 
