@@ -68,7 +68,8 @@ static size_t answer_take(char *bytes, size_t one, size_t n, void *context)
     return size;
 }
 
-/* What every transfer has in common. The environment's proxies and .netrc decide nothing here. */
+/* What every transfer has in common. The environment's proxies and .netrc decide nothing here; only whom to trust may be
+ * said by SSL_CERT_FILE, as to other programs. */
 static bool easy_open(struct attempt *a, bool mail)
 {
     a->easy = curl_easy_init();
@@ -82,6 +83,8 @@ static bool easy_open(struct attempt *a, bool mail)
     SET(CURLOPT_NETRC, (long)CURL_NETRC_IGNORED);
     SET(CURLOPT_SSL_VERIFYPEER, 1L);
     SET(CURLOPT_SSL_VERIFYHOST, 2L);
+    if (a->sender->trust[0])
+        SET(CURLOPT_CAINFO, a->sender->trust);
     SET(CURLOPT_CONNECTTIMEOUT_MS, (long)CONNECT_MS);
     SET(CURLOPT_TIMEOUT_MS, mail ? (long)MAIL_MS : (long)HTTP_MS);
     SET(CURLOPT_WRITEFUNCTION, answer_take);

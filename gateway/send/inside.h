@@ -72,6 +72,7 @@ struct sender {
     void (*say_route)(void *context, const char *words);
     void *route_context;
     struct rate rate;
+    char trust[PATH_MAX_BYTES];    /* a file of certificates that are trusted besides the machine's; "" none */
     struct route **routes;         /* [0] the carrier, [1] the mail relay, then as they are met */
     size_t n_routes;
     struct outgoing *rows;         /* TAKE_MAX, scratch of the thread */

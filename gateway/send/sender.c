@@ -243,6 +243,8 @@ int sender_open(struct sender **out, const struct config *config, struct flow *f
     s->generation = 1;
     s->idle_now = s->asked_now = s->next_probe = INSTANT_NONE;
     s->room_at_ms = -1;
+    const char *trust = getenv("SSL_CERT_FILE");
+    snprintf(s->trust, sizeof s->trust, "%s", trust ? trust : "");
     rate_open(&s->rate, config->outbound.per_second, clock_real_ms());
     snprintf(why, why_size, "out of memory");
     if (curl_global_init(CURL_GLOBAL_DEFAULT) || !(s->multi = curl_multi_init()) ||

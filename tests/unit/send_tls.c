@@ -2,32 +2,16 @@
  * within their time, but signed by nobody that a machine trusts. */
 #include "tests/unit/send_fake.h"
 
-#include <gnutls/gnutls.h>
-#include <gnutls/x509.h>
+#include "tests/papers.h"
 
-static char certificate[4096], key[4096];
-
-static void make_pair(void)
+/* The authority in a file that SSL_CERT_FILE names. */
+static void authority_trust(void)
 {
-    static const unsigned char loopback[] = {127, 0, 0, 1};
-    gnutls_x509_privkey_t k;
-    gnutls_x509_crt_t c;
-    size_t certificate_size = sizeof certificate - 1, key_size = sizeof key - 1;
-    gnutls_x509_privkey_init(&k);
-    gnutls_x509_privkey_generate(k, GNUTLS_PK_ECDSA, GNUTLS_CURVE_TO_BITS(GNUTLS_ECC_CURVE_SECP256R1), 0);
-    gnutls_x509_crt_init(&c);
-    gnutls_x509_crt_set_version(c, 3);
-    gnutls_x509_crt_set_serial(c, "\1", 1);
-    gnutls_x509_crt_set_activation_time(c, (time_t)(clock_real_now() - 3600));
-    gnutls_x509_crt_set_expiration_time(c, (time_t)(clock_real_now() + 3600));
-    gnutls_x509_crt_set_dn_by_oid(c, GNUTLS_OID_X520_COMMON_NAME, 0, "carrier", 7);
-    gnutls_x509_crt_set_subject_alt_name(c, GNUTLS_SAN_IPADDRESS, loopback, sizeof loopback, GNUTLS_FSAN_SET);
-    gnutls_x509_crt_set_key(c, k);
-    assert_int_equal(gnutls_x509_crt_sign2(c, c, k, GNUTLS_DIG_SHA256, 0), 0);
-    assert_int_equal(gnutls_x509_crt_export(c, GNUTLS_X509_FMT_PEM, certificate, &certificate_size), 0);
-    assert_int_equal(gnutls_x509_privkey_export(k, GNUTLS_X509_FMT_PEM, key, &key_size), 0);
-    gnutls_x509_crt_deinit(c);
-    gnutls_x509_privkey_deinit(k);
+    char path[512];
+    const char *folder = getenv("TEST_FOLDER");
+    snprintf(path, sizeof path, "%s.pem", folder ? folder : "build/authority");
+    paper_file(path, authority);
+    setenv("SSL_CERT_FILE", path, 1);
 }
 
 /* The far side anew, with or without TLS, and the carrier there under https. */
@@ -46,7 +30,7 @@ static void far_https(const char *with_certificate)
 static void a_certificate_that_nobody_vouches_for_breaks_the_route(void **state)
 {
     (void)state;
-    make_pair();
+    papers_make(&good);
     far_https(certificate);
     assert_int_equal(far_side.n, 0);
     assert_int_equal(fake_flow.results[SENT_ROUTE_BROKEN], 1);
@@ -61,10 +45,38 @@ static void a_far_side_without_tls_breaks_the_route(void **state)
     assert_int_equal(fake_flow.results[SENT_ROUTE_BROKEN], 1);
 }
 
+static void who_is_trusted_is_believed_for_its_own_name_and_time(void **state)
+{
+    static const struct {
+        struct paper paper;
+        int sent;
+        const char *why;
+    } rows[] = {
+        {{NULL, -3600, 3600, false}, 1, "for this address, now, by the trusted authority"},
+        {{"carrier.example.org", -3600, 3600, false}, 0, "for another name (RFC 9110, 4.3.4)"},
+        {{NULL, -7200, -3600, false}, 0, "its time is over (RFC 5280, 6.1.3)"},
+        {{NULL, 3600, 7200, false}, 0, "its time has not come"},
+        {{NULL, -3600, 3600, true}, 0, "by another authority of the same name"},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        papers_make(&rows[i].paper);
+        authority_trust();
+        int broken = fake_flow.results[SENT_ROUTE_BROKEN], sent = fake_flow.results[SENT_OK];
+        far_https(certificate);
+        unsetenv("SSL_CERT_FILE");
+        if (fake_flow.results[SENT_OK] - sent < rows[i].sent || (int)far_side.n != rows[i].sent ||
+            (!rows[i].sent && fake_flow.results[SENT_ROUTE_BROKEN] == broken))
+            fail_msg("%s: %zu came, sent %d, broken %d", rows[i].why, far_side.n, fake_flow.results[SENT_OK] - sent,
+                     fake_flow.results[SENT_ROUTE_BROKEN] - broken);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_certificate_that_nobody_vouches_for_breaks_the_route, world_open, world_close),
+        cmocka_unit_test_setup_teardown(who_is_trusted_is_believed_for_its_own_name_and_time, world_open, world_close),
         cmocka_unit_test_setup_teardown(a_far_side_without_tls_breaks_the_route, world_open, world_close),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
