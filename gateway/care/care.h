@@ -9,6 +9,9 @@
 #include "gateway/care/effect.h"
 #include "gateway/care/record.h"
 
+/* "When did you measure it?", "on which days?" is open, and a bare day or time would answer it. */
+bool care_asks_when(const struct record *r, int64_t now);
+
 /* What every decision may use besides the record. */
 struct moment_of_care {
     int64_t now;         /* the instant at which this is decided: receipt of the text, or the due time of the look */
@@ -21,6 +24,8 @@ struct inbound {
     int64_t received, sent;     /* sent INSTANT_NONE when not told or not believable */
     const struct meaning *meaning;
     bool empty;                 /* a picture: no text at all */
+    bool resent;                /* of a shared phone: the untagged text that was asked about, now with its tag */
+    const struct said *when;    /* a day or time and nothing else ("yesterday morning"), while one is asked for; or NULL */
     bool other_language;        /* neither English nor Spanish: worry is answered in both */
 };
 
@@ -61,6 +66,9 @@ void care_text(struct record *r, const struct moment_of_care *m, const struct in
  * STOP stops all. `records` are the `n` persons of the number. */
 void care_text_shared(struct record **records, size_t n, const struct moment_of_care *m, const struct inbound *in,
                       struct effects *out);
+/* The untagged text that `asked` is about was heard again with the tag of another who shares the phone: what it began in
+ * this record ends. */
+void care_told_whose(struct record *r, const struct moment_of_care *m, const struct question *asked, struct effects *out);
 /* The patient's due time has come: reminder, nudge, follow-up, question closing, week end; sets the next look. `late_from`
  * is the due time that was missed (= m->now when it was not): what no longer makes sense is skipped and recorded. */
 void care_look(struct record *r, const struct moment_of_care *m, struct effects *out);

@@ -97,3 +97,10 @@ void desk_close_reading(struct turn *t, int64_t reading)
         if (t->r->desk[i].kind == DESK_HELD && t->r->desk[i].reading == reading)
             desk_done(t, &t->r->desk[i], "settled");
 }
+
+void desk_close_text(struct turn *t, int64_t text, int64_t at, const char *who)
+{
+    for (size_t i = t->r->n_desk; i-- > 0;)
+        if (t->r->desk[i].text == text && t->r->desk[i].at == at)
+            desk_done(t, &t->r->desk[i], who);
+}

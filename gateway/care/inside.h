@@ -87,6 +87,7 @@ void desk_open(struct turn *t, enum desk_kind kind, uint8_t rank, const char *no
 void desk_open_reading(struct turn *t, enum desk_kind kind, uint8_t rank, int64_t reading, const char *note);
 void desk_close(struct turn *t, enum desk_kind kind, const char *who);
 void desk_close_reading(struct turn *t, int64_t reading);
+void desk_close_text(struct turn *t, int64_t text, int64_t at, const char *who); /* rows that this text opened at `at` */
 bool desk_has(const struct record *r, enum desk_kind kind);
 
 /* -- days.c: day, window, week day 1 ------------------------------------------------------------------------------- */
@@ -131,12 +132,19 @@ void question_ask(struct turn *t, enum question_kind kind, enum text_kind text, 
 void question_again(struct turn *t);                      /* the open one, once more, as this reply */
 void question_close(struct turn *t);                      /* what it was about stays held and goes to the desk */
 bool question_answer(struct turn *t, bool yes);           /* false: there was none to answer */
+void question_none(struct turn *t);                       /* none is open any more; nothing goes to the desk */
 void question_new_numbers(struct turn *t);                /* new numbers answer it, before they are taken */
 void question_replaced(struct turn *t);                   /* after they are taken: what they stand for */
+bool when_asked(const struct question *q);                /* when.c: it asks for a day or a time */
+void when_answer(struct turn *t);                         /* a bare day or time, or its numbers once more with one */
 bool reading_stands(const struct reading *x);             /* accepted or held */
 void turn_echo(struct turn *t, int64_t reading);
 void questions_of_text(struct turn *t);                   /* one question for what is held of this text */
 void held_to_desk(struct turn *t);                        /* or none: the desk decides */
+
+/* -- shared.c ------------------------------------------------------------------------------------------------------ */
+
+void whose_told(struct turn *t, const struct question *asked); /* the untagged text was somebody's: heard anew, or not theirs */
 
 /* -- ways.c, worry.c, follow.c, alert.c ------------------------------------------------------------------------------------ */
 

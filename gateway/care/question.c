@@ -5,6 +5,7 @@
  */
 #include "gateway/care/inside.h"
 
+#include <stdio.h>
 #include <string.h>
 
 enum { QUESTION_LIFE = 24 * HOURS, NUMBERS_ANSWER = 60 * MINUTES };
@@ -15,7 +16,7 @@ bool question_open(const struct record *r, int64_t now)
     return q->kind != QUESTION_NONE && now - q->asked_at < QUESTION_LIFE;
 }
 
-static void question_none(struct turn *t)
+void question_none(struct turn *t)
 {
     memset(&t->r->course.question, 0, sizeof t->r->course.question);
     t->r->course.question.asked_at = INSTANT_NONE;
@@ -129,6 +130,8 @@ void question_again(struct turn *t)
     const struct question q = t->r->course.question;
     enum text_kind text = asked_as(t, &q);
 
+    if (q.kind == QUESTION_WHOSE) /* a YES with a tag */
+        snprintf(t->say.word, sizeof t->say.word, "%s", t->r->person.tag);
     question_none(t); /* so that asking again does not send its readings to the desk */
     question_ask(t, q.kind, text, q.readings, q.n_readings);
 }
@@ -227,14 +230,13 @@ void question_new_numbers(struct turn *t)
 {
     const struct question *q = &t->r->course.question;
 
-    if (!t->said.readings.n || !question_open(t->r, t->m->now) || t->m->now - q->asked_at >= NUMBERS_ANSWER)
+    if (!t->said.readings.n || !question_open(t->r, t->m->now) || t->m->now - q->asked_at >= NUMBERS_ANSWER ||
+        q->kind == QUESTION_WHOSE || when_asked(q)) /* answered by that text with a tag; by its numbers with a day */
         return;
     if (which_answered(t, q))
         return;
     const struct reading *about = q->n_readings ? reading_of(t->r, q->readings[0]) : NULL;
-    bool dates = q->kind == QUESTION_WHEN || q->kind == QUESTION_WHICH_DAYS;
-    t->answered = dates ? same_numbers(about, &t->said.readings.at[0])
-                        : !names_another(t, &t->said.readings.at[0], about);
+    t->answered = !names_another(t, &t->said.readings.at[0], about);
     t->asked_for = t->answered && (q->kind == QUESTION_MEASURE_AGAIN || q->kind == QUESTION_IS_IT_RIGHT);
 }
 
@@ -257,23 +259,12 @@ static void replaced_by(struct turn *t, int64_t old, int64_t id)
 void question_replaced(struct turn *t)
 {
     const struct question q = t->r->course.question;
-    bool dates = q.kind == QUESTION_WHEN || q.kind == QUESTION_WHICH_DAYS;
 
     if (q.kind == QUESTION_IS_IT_RIGHT || q.kind == QUESTION_MEASURE_AGAIN || q.kind == QUESTION_NEW_ONE) {
         question_close(t);
         return;
     }
-    for (uint8_t i = 0; i < q.n_readings && t->n_taken; i++) {
-        const struct reading *x = reading_of(t->r, q.readings[i]);
-        for (uint16_t k = 0; dates && x && k < t->n_taken; k++) {
-            const struct reading *y = reading_of(t->r, t->taken[k]);
-            if (y->sys == x->sys && y->dia == x->dia) {
-                replaced_by(t, q.readings[i], y->id);
-                break;
-            }
-        }
-        if (!dates)
-            replaced_by(t, q.readings[i], t->taken[i < t->n_taken ? i : t->n_taken - 1]);
-    }
+    for (uint8_t i = 0; i < q.n_readings && t->n_taken; i++)
+        replaced_by(t, q.readings[i], t->taken[i < t->n_taken ? i : t->n_taken - 1]);
     question_close(t);
 }

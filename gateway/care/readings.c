@@ -175,6 +175,7 @@ void readings_take(struct turn *t)
         const struct said *s = &t->said.readings.at[i];
         undated += s->day == DAY_UNSAID && s->slot == SLOT_NONE && !time_said(s);
     }
+    when_answer(t);
     if (!amend_act(t)) {
         question_new_numbers(t);
         for (unsigned i = 0; i < t->said.readings.n; i++)

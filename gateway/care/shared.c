@@ -79,6 +79,35 @@ static size_t speaker(struct record **records, size_t n)
     return 0;
 }
 
+/* What the untagged text began in this record ends: its timer, its rows, its "within the hour". Alerts stay, for a person
+ * to end. */
+void whose_told(struct turn *t, const struct question *asked)
+{
+    struct course *c = &t->r->course;
+    const struct question q = *asked;
+
+    if (q.kind != QUESTION_WHOSE)
+        return;
+    if (c->follow.since == q.asked_at)
+        c->follow = (struct follow){.kind = FOLLOW_NONE, .since = INSTANT_NONE};
+    if (c->last_flag == q.asked_at)
+        c->last_flag = INSTANT_NONE;
+    if (c->last_severe == q.asked_at)
+        c->last_severe = INSTANT_NONE;
+    if (c->question.kind == QUESTION_WHOSE && c->question.text == q.text)
+        question_close(t);
+    desk_close_text(t, q.text, q.asked_at, "told whose it is");
+}
+
+void care_told_whose(struct record *r, const struct moment_of_care *m, const struct question *asked, struct effects *out)
+{
+    struct turn t;
+
+    turn_begin(&t, r, m, NULL, out);
+    whose_told(&t, asked);
+    turn_end(&t);
+}
+
 void care_text_shared(struct record **records, size_t n, const struct moment_of_care *m, const struct inbound *in,
                       struct effects *out)
 {

@@ -143,6 +143,8 @@ struct outgoing *send_patient(struct turn *t, const struct saying *s, enum outgo
     o->kind = (uint16_t)say_kind(s);
     o->hint = remembered(s);
     o->unprompted = unprompted;
+    if (!t->in && t->r->course.question.kind == QUESTION_WHOSE) /* nobody knows yet whom it is about */
+        o->tag[0] = '\0';
     o->worry_reply = class_ == CLASS_WORRY;
     o->text = t->in && !unprompted ? t->in->text : 0;
     if (unprompted)

@@ -70,20 +70,6 @@ static void hear_readings(struct turn *t)
         care_put_withdraw(t->r, 1u << CLASS_REMINDER, true, "a reading came", t->out);
 }
 
-/* A tagged text tells whose it is. What was asked about is heard again with it: a timer of the untagged text would take
- * the same number for its repeat. */
-static void hear_whose(struct turn *t)
-{
-    const struct question q = t->r->course.question;
-
-    if (q.kind != QUESTION_WHOSE)
-        return;
-    if (t->r->course.follow.since == q.asked_at)
-        t->r->course.follow = (struct follow){.kind = FOLLOW_NONE, .since = INSTANT_NONE};
-    question_close(t);
-    desk_close(t, DESK_WHOSE, "told whose it is");
-}
-
 void care_text(struct record *r, const struct moment_of_care *m, const struct inbound *in, struct effects *out)
 {
     struct turn t;
@@ -94,7 +80,8 @@ void care_text(struct record *r, const struct moment_of_care *m, const struct in
         r->course.silent_told = false;
         desk_close(&t, DESK_SILENT, "texted again");
     }
-    hear_whose(&t);
+    if (in->resent) /* heard again: a timer of the untagged text would take the same number for its repeat */
+        whose_told(&t, &r->course.question);
     hear_carer(&t);
     bool word = keyword_act(&t);
     if (!word)

@@ -95,6 +95,10 @@ int intake_text(struct batch *b, struct job *job);     /* intake.c */
 /* Stores the text itself; *id (may be NULL) is its id. */
 int intake_keep(struct batch *b, const struct job *job, const struct clinic *clinic, int64_t person, const char *why,
                 int64_t *id);
+/* The day or time that a text names, when it says nothing else ("yesterday morning", "today, all of them"). */
+bool says_only_when(struct parser *p, const char *text, size_t size, struct moment received, struct said *when); /* when.c */
+/* Whether a text says again, with a tag in front, all that `asked` said. */
+bool says_again(struct parser *p, const char *asked, const char *text, size_t size); /* again.c */
 /* Whether this was a staff member's TAKE, which has then been handled. */
 bool staff_takes(struct batch *b, struct job *job, const struct clinic *clinic, int *error); /* staff.c */
 int look_handle(struct batch *b, struct job *job);     /* looks.c */

@@ -90,21 +90,31 @@ static bool other_language(const struct meaning *m, const char *text, size_t siz
     return m->language[0] == '\0' && letters >= 12;
 }
 
+static struct moment moment_of(const struct record *r, int64_t now)
+{
+    struct civil local = civil_at(&r->zone, now);
+    struct moment received = {.minute = local.minute};
+    civil_date(local.day, &received.year, &received.month, &received.day);
+    return received;
+}
+
 /* What a text says, to somebody who lives in the zone of this record. */
 static struct inbound listen_to(struct batch *b, const struct record *r, int64_t text, const char *body, size_t size,
                                 int64_t sent)
 {
-    struct civil local = civil_at(&r->zone, b->now);
-    struct moment received = {.minute = local.minute};
-    civil_date(local.day, &received.year, &received.month, &received.day);
+    struct moment received = moment_of(r, b->now);
     parser_read(b->f->parser, body, size, received, &b->meaning);
     return (struct inbound){.text = text, .received = b->now, .sent = sent, .meaning = &b->meaning, .empty = size == 0,
                             .other_language = other_language(&b->meaning, body, size)};
 }
 
-static int hear(struct batch *b, struct record *r, int64_t text, const char *body, size_t size, int64_t sent)
+static int hear(struct batch *b, struct record *r, int64_t text, const char *body, size_t size, int64_t sent, bool resent)
 {
     struct inbound in = listen_to(b, r, text, body, size, sent);
+    struct said when;
+    in.resent = resent;
+    if (care_asks_when(r, b->now) && says_only_when(b->f->parser, body, size, moment_of(r, b->now), &when))
+        in.when = &when;
     struct moment_of_care m = batch_moment(b);
     care_text(r, &m, &in, &b->effects);
     return batch_write(b);
@@ -139,12 +149,12 @@ static int hear_person(struct batch *b, struct job *job, struct line *line)
         error = intake_keep(b, job, line->clinic, r ? r->person.id : 0, r ? "" : "its record cannot be read", &text);
     if (error || !r)
         return error;
-    return hear(b, r, text, job->text.body, job->text.size, job->text.sent);
+    return hear(b, r, text, job->text.body, job->text.size, job->text.sent, false);
 }
 
 /* -- a shared phone ----------------------------------------------------------------------------------------------------- */
 
-/* The text that was asked about ("whose is it?") when this one is nothing but a tag; its body is malloced. */
+/* The text that was asked about ("whose is it?"), if one was; its body is malloced. */
 static int text_asked_about(struct batch *b, const struct record *r, struct stored_text *out, bool *found)
 {
     const struct question *q = &r->course.question;
@@ -153,17 +163,37 @@ static int text_asked_about(struct batch *b, const struct record *r, struct stor
     return text_get(b->f->db, q->text, out, found);
 }
 
-static int hear_part(struct batch *b, struct job *job, struct record *r, int64_t text, const struct tagged *part)
+/* Whose the untagged text was is known: what it began with the others who share the phone ends. */
+static int tell_others(struct batch *b, struct record **people, size_t n, size_t whose, const struct question *asked)
 {
+    int error = 0;
+    for (size_t i = 0; i < n && !error; i++) {
+        if (i == whose)
+            continue;
+        struct moment_of_care m = batch_moment(b);
+        care_told_whose(people[i], &m, asked, &b->effects);
+        error = batch_write(b);
+    }
+    return error;
+}
+
+/* A tag and nothing else: the text that was asked about is heard instead. */
+static int hear_part(struct batch *b, struct job *job, struct record **people, size_t n, int64_t text,
+                     const struct tagged *part)
+{
+    struct record *r = people[part->person];
+    const struct question asked_with = r->course.question;
     const char *body = job->text.body + part->from;
-    size_t size = part->size, letters = strspn(body, " \t\r\n.,:;!-");
-    if (letters < size)
-        return hear(b, r, text, body, size, job->text.sent);
     struct stored_text asked = {0};
-    bool found = false;
+    bool found = false, nothing = strspn(body, " \t\r\n.,:;!-") >= part->size;
     int error = text_asked_about(b, r, &asked, &found);
-    if (!error && found && asked.body)
-        error = hear(b, r, text, asked.body, strlen(asked.body), asked.received);
+    bool resent = found && asked.body && (nothing || says_again(b->f->parser, asked.body, body, part->size));
+    if (!error && nothing && resent)
+        error = hear(b, r, text, asked.body, strlen(asked.body), asked.received, true);
+    else if (!error && !nothing)
+        error = hear(b, r, text, body, part->size, job->text.sent, resent);
+    if (!error && resent)
+        error = tell_others(b, people, n, part->person, &asked_with);
     free(asked.body);
     return error;
 }
@@ -188,7 +218,7 @@ static int hear_shared(struct batch *b, struct job *job, struct line *line)
 
     size_t cut = tags_cut(job->text.body, tags, n, parts, LINE_PEOPLE);
     for (size_t i = 0; i < cut && !error; i++)
-        error = hear_part(b, job, people[parts[i].person], text, &parts[i]);
+        error = hear_part(b, job, people, n, text, &parts[i]);
     if (cut || error)
         return error;
 

@@ -8,13 +8,22 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Asked whose a text is, behind a worry too: nobody's name may stand in front of it. */
+static bool says_whose(const struct saying *s)
+{
+    for (uint8_t i = 0; i < s->n_parts; i++)
+        if (s->parts[i] == TEXT_WHOSE)
+            return true;
+    return false;
+}
+
 /* Two who share a phone are told whose answer it is; what is about all of them, or goes to staff, has no tag in front. */
 static bool wants_tag(const struct outgoing *o)
 {
     unsigned kind = o->saying.parts[0];
     const char *name = text_kind_name(kind);
-    return o->tag[0] && name && strncmp(name, "s_", 2) != 0 && kind != TEXT_WHOSE && kind != TEXT_STOPPED_SHARED &&
-           kind != TEXT_HELP;
+    return o->tag[0] && name && strncmp(name, "s_", 2) != 0 && kind != TEXT_STOPPED_SHARED && kind != TEXT_HELP &&
+           !says_whose(&o->saying);
 }
 
 static void say_one(const struct config *config, const struct texts *texts, struct outgoing *o)

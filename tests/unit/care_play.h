@@ -60,7 +60,8 @@ struct heard {
     enum keyword keyword;
     enum amend amend;
     double arm, cuff[2], temp;
-    bool asks, picture, foreign, wordless;
+    struct number when; /* a bare day or time, with a number that does not count */
+    bool asks, picture, foreign, wordless, resent;
     int delayed; /* minutes that the carrier says it took; 0: it says nothing */
 };
 
@@ -326,7 +327,9 @@ static UNUSED_OK int16_t play_replies(const struct play *p)
 static UNUSED_OK int64_t play_text(struct play *p, const struct heard *h)
 {
     struct meaning said = meaning_of(h);
-    struct inbound in = {.text = ++p->next_text, .received = p->now, .meaning = &said,
+    struct said_list when = {0};
+    said_of(&when, &h->when, 1);
+    struct inbound in = {.text = ++p->next_text, .received = p->now, .meaning = &said, .when = when.n ? when.at : NULL, .resent = h->resent,
                          .sent = h->delayed ? p->now - (int64_t)h->delayed * MINUTES : INSTANT_NONE, .empty = h->picture, .other_language = h->foreign};
     struct effects e = {0};
     struct moment_of_care m = play_moment(p);

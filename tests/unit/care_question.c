@@ -212,8 +212,6 @@ static void new_numbers_answer_within_the_hour_unless_they_are_of_another_time(v
          STANDING_REPLACED},
         {"own? a number of their own", {.d = {{150, 90, .doubt = DOUBT_NOT_OWN}}}, AT({132, 84}), 5, true, false,
          STANDING_REPLACED},
-        {"when? the same numbers with their day", AT({132, 84, .day = ON_DAY(0), .clock = CLOCK(9, 0)}),
-         AT({132, 84, .day = ON_DAY(0), .clock = CLOCK(7, 45)}), 5, true, false, STANDING_REPLACED},
         {"when? other numbers say nothing about it", AT({132, 84, .day = ON_DAY(0), .clock = CLOCK(9, 0)}),
          AT({128, 80}), 5, false, false, STANDING_HELD},
         {"new? new numbers stand beside", AT({110, 39}), AT({131, 83}), 5, true, true, STANDING_HELD},
@@ -237,27 +235,95 @@ static void new_numbers_answer_within_the_hour_unless_they_are_of_another_time(v
     }
 }
 
-static void which_days_is_answered_by_the_same_numbers_with_their_days(void **state)
+#define FOUR {132, 84}, {130, 82}, {134, 86}, {131, 83}
+#define LATER {132, 84, .day = ON_DAY(0), .clock = CLOCK(9, 0)} /* an hour from now */
+
+/* Rows that were held are put where the answer says; no row is made, and nothing is asked about as a repeat. */
+static void when_and_which_days_are_answered_in_place(void **state)
 {
     (void)state;
-    struct play p;
-    play_joined(&p);
-    play_to(&p, at_local(&p, 11, 23, 20, 0));
-    play_says(&p, .r = {{132, 84}, {130, 82}, {134, 86}, {131, 83}});
-    play_wait(&p, 3);
-    int64_t text = play_says(&p, .r = {{132, 84, .slot = SLOT_MORNING, .day = ON_DAY(0)},
-                                       {130, 82, .slot = SLOT_MORNING, .day = ON_DAY(0)},
-                                       {134, 86, .slot = SLOT_EVENING, .day = ON_DAY(0)},
-                                       {131, 83, .slot = SLOT_EVENING, .day = ON_DAY(0)}});
-    assert_int_equal(play_reply(&p, text)->kind, TEXT_GOT);
-    unsigned replaced = 0, accepted = 0;
-    for (size_t i = 0; i < p.r.n_readings; i++) {
-        replaced += p.r.readings[i].standing == STANDING_REPLACED;
-        accepted += p.r.readings[i].standing == STANDING_ACCEPTED;
+    enum { YESTERDAY = -1, TODAY = 0 };
+    static const struct row {
+        const char *why;
+        struct heard first, answer;
+        int after;                /* minutes */
+        enum text_kind says;
+        unsigned accepted, rows;  /* in all, after it */
+        int day, slot, minute;    /* of the first row; minute -1: not checked */
+        bool open;                /* the question stays */
+    } rows[] = {
+        {"yesterday morning, all of them", AT(FOUR), {.when = {120, 80, .day = ON_DAY(-1), .slot = SLOT_MORNING}}, 2,
+         TEXT_GOT, 4, 4, YESTERDAY, SLOT_MORNING, -1, false},
+        {"today: the slot is that of when they came", AT(FOUR), {.when = {120, 80, .day = ON_DAY(0)}}, 2,
+         TEXT_GOT, 4, 4, TODAY, SLOT_MORNING, -1, false},
+        {"a clock time", AT(FOUR), {.when = {120, 80, .clock = CLOCK(7, 10)}}, 2, TEXT_GOT, 4, 4, TODAY,
+         SLOT_MORNING, 7 * 60 + 10, false},
+        {"hours later, the same day", AT(FOUR), {.when = {120, 80, .day = ON_DAY(-1), .slot = SLOT_EVENING}}, 600,
+         TEXT_GOT, 4, 4, YESTERDAY, SLOT_EVENING, -1, false},
+        {"after they were sent cannot be: asked again", AT(FOUR), {.when = {120, 80, .day = ON_DAY(0), .slot = SLOT_EVENING}},
+         2, TEXT_Q_WHICH_DAYS, 0, 4, TODAY, SLOT_MORNING, -1, true},
+        {"the same numbers, each with its day, within three minutes", AT(FOUR),
+         AT({132, 84, .day = ON_DAY(-1), .slot = SLOT_EVENING}, {130, 82, .day = ON_DAY(-1), .slot = SLOT_EVENING},
+            {134, 86, .day = ON_DAY(0), .slot = SLOT_MORNING}, {131, 83, .day = ON_DAY(0), .slot = SLOT_MORNING}), 2,
+         TEXT_GOT, 4, 4, YESTERDAY, SLOT_EVENING, -1, false},
+        {"two of the four: the others stay asked about", AT(FOUR),
+         AT({132, 84, .day = ON_DAY(-1), .slot = SLOT_EVENING}, {130, 82, .day = ON_DAY(-1), .slot = SLOT_EVENING}), 2,
+         TEXT_GOT, 2, 4, YESTERDAY, SLOT_EVENING, -1, true},
+        {"a new one beside the answer is taken too", AT(FOUR),
+         AT({132, 84, .day = ON_DAY(-1), .slot = SLOT_EVENING}, {127, 79, .day = ON_DAY(0), .slot = SLOT_MORNING}), 2,
+         TEXT_GOT, 2, 5, YESTERDAY, SLOT_EVENING, -1, true},
+        {"the same numbers without a day answer nothing", AT(FOUR), AT({132, 84}), 2, TEXT_Q_WHICH_DAYS, 0, 4, TODAY,
+         SLOT_MORNING, -1, true},
+        {"when? a bare time", AT(LATER), {.when = {120, 80, .day = ON_DAY(0), .clock = CLOCK(7, 45)}}, 2,
+         TEXT_GOT, 1, 1, TODAY, SLOT_MORNING, 7 * 60 + 45, false},
+        {"when? the number with its time", AT(LATER), AT({132, 84, .day = ON_DAY(0), .clock = CLOCK(7, 45)}), 2,
+         TEXT_GOT, 1, 1, TODAY, SLOT_MORNING, 7 * 60 + 45, false},
+        {"when? still in the future", AT(LATER), {.when = {120, 80, .day = ON_DAY(0), .clock = CLOCK(8, 55)}}, 2,
+         TEXT_Q_WHEN, 0, 1, TODAY, SLOT_MORNING, 9 * 60, true},
+        {"after a day it answers nothing", AT(FOUR), {.when = {120, 80, .day = ON_DAY(-1)}, .wordless = true}, 24 * 60 + 1,
+         TEXT_NOT_UNDERSTOOD, 0, 4, TODAY, SLOT_MORNING, -1, false},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct play p;
+        unsigned accepted = 0;
+        play_joined(&p);
+        int32_t today = day_of(&p.r, p.now);
+        play_text(&p, &rows[i].first);
+        int64_t id = p.r.readings[0].id;
+        play_wait(&p, rows[i].after);
+        int64_t text = play_text(&p, &rows[i].answer);
+        for (size_t k = 0; k < p.r.n_readings; k++)
+            accepted += p.r.readings[k].standing == STANDING_ACCEPTED;
+        const struct reading *x = reading_of(&p.r, id);
+        const struct outgoing *o = play_reply(&p, text);
+        if (!o || !say_has(&o->saying, rows[i].says) || accepted != rows[i].accepted || p.r.n_readings != rows[i].rows)
+            fail_msg("%s: %s, %u accepted of %zu", rows[i].why, o ? text_kind_name(o->kind) : play_outcome(&p, text),
+                     accepted, p.r.n_readings);
+        if (x->day - today != rows[i].day || x->slot != rows[i].slot || (rows[i].minute >= 0 && x->minute != rows[i].minute))
+            fail_msg("%s: day %d, slot %d, minute %d", rows[i].why, x->day - today, x->slot, x->minute);
+        if (question_open(&p.r, p.now) != rows[i].open)
+            fail_msg("%s: question %d", rows[i].why, (int)p.r.course.question.kind);
+        play_end(&p);
     }
-    assert_int_equal(replaced, 4);
-    assert_int_equal(accepted, 4);
-    play_end(&p);
+}
+
+/* What was worried about when it came is not worried about again because its day is known now. */
+static void a_day_told_later_is_no_second_severe_reading(void **state)
+{
+    (void)state;
+    static const struct talk rows[] = {
+        {"by a bare day", NULL,
+         {{0, AT({190, 100}, {150, 90}, {148, 88}, {146, 86}), .says = TEXT_W_SEVERE_OLD, .also = TEXT_Q_WHICH_DAYS},
+          {2, {.when = {120, 80, .day = ON_DAY(-1)}}, .says = TEXT_GOT, .desk = ON_DESK(SEVERE)}}},
+        {"a number that cannot be right stays for the desk", NULL,
+         {{0, AT({132, 84}, {130, 82}, {134, 86}, {110, 38}), .says = TEXT_Q_WHICH_DAYS},
+          {2, {.when = {120, 80, .day = ON_DAY(-1)}}, .says = TEXT_GOT, .desk = ON_DESK(HELD)}}},
+        {"only from before day 1: thanked, and at the desk", NULL,
+         {{0, AT({128, 78}), .says = TEXT_GOT},
+          {5, AT(FOUR), .says = TEXT_Q_WHICH_DAYS},
+          {5, {.when = {120, 80, .day = ON_DAY(-2)}}, .says = TEXT_THANKS, .desk = ON_DESK(HELD)}}},
+    };
+    TALK_THROUGH(rows);
 }
 
 static void a_low_diastolic_confirmed_once_is_not_asked_again_that_week(void **state)
@@ -440,7 +506,8 @@ int main(void)
         cmocka_unit_test(a_question_ends_after_a_day_and_goes_to_the_desk),
         cmocka_unit_test(only_the_newest_question_is_open),
         cmocka_unit_test(new_numbers_answer_within_the_hour_unless_they_are_of_another_time),
-        cmocka_unit_test(which_days_is_answered_by_the_same_numbers_with_their_days),
+        cmocka_unit_test(when_and_which_days_are_answered_in_place),
+        cmocka_unit_test(a_day_told_later_is_no_second_severe_reading),
         cmocka_unit_test(a_low_diastolic_confirmed_once_is_not_asked_again_that_week),
         cmocka_unit_test(corrections_replace_and_voids_drop),
         cmocka_unit_test(a_correction_keeps_the_place_of_what_it_replaces),

@@ -409,24 +409,86 @@ static void a_tag_that_has_no_room_is_not_cut(void **state)
     }
 }
 
-static void a_severe_number_of_a_shared_phone_is_not_its_own_repeat(void **state)
+static void told_whose(struct play *b, const struct question *asked)
+{
+    struct effects e = {0};
+    struct moment_of_care m = play_moment(b);
+    care_told_whose(&b->r, &m, asked, &e);
+    play_apply(b, &e);
+}
+
+static void a_severe_number_of_a_shared_phone_is_one_persons(void **state)
 {
     (void)state;
     struct play a, b;
     two_of_a_phone(&a, &b);
     int64_t text = untagged(&a, &b, &(struct heard){.r = {{190, 100}}});
+    const struct question asked = a.r.course.question;
     assert_int_equal(play_reply(&a, text)->kind, TEXT_W_SEVERE);
+    assert_true(desk_has(&b.r, DESK_SEVERE));
+    b.now = a.now;
     play_wait(&a, 2);
-    text = play_says(&a, .r = {{190, 100}}); /* heard again, with its tag */
+    text = play_says(&a, .r = {{190, 100}}, .resent = true); /* heard again, with its tag: not its own repeat */
     assert_int_equal(play_reply(&a, text)->kind, TEXT_W_SEVERE);
     assert_int_equal(a.r.course.question.kind, QUESTION_NONE);
-    assert_null(play_desk(&a, DESK_WHOSE) && play_desk(&a, DESK_WHOSE)->person == 7 ? play_desk(&a, DESK_WHOSE) : NULL);
+    assert_false(desk_has(&a.r, DESK_WHOSE));
+    told_whose(&b, &asked);
+    assert_int_equal(b.r.course.question.kind, QUESTION_NONE);
+    assert_int_equal(b.r.course.follow.kind, FOLLOW_NONE);
+    assert_int_equal(b.r.n_desk, 0);
+    assert_true(b.r.course.last_severe == INSTANT_NONE);
     play_wait(&a, 31);
     assert_string_equal(play_alert(&a)->cause, "no_repeat");
-    b.now = a.now - 31 * MINUTES;
-    play_to(&b, a.now + 31 * MINUTES); /* the other's timer ends in an alert too: nobody is left out */
+    size_t alerts = b.n_alerts;
+    play_wait(&b, 40);
+    assert_int_equal(b.n_alerts, alerts); /* one person's alert, nobody else's */
+    play_end(&a);
+    play_end(&b);
+}
+
+/* Until it is known whose it is, nobody is left out; another number with a tag tells nothing about it. */
+static void until_it_is_known_whose_all_timers_go_on(void **state)
+{
+    (void)state;
+    struct play a, b;
+    two_of_a_phone(&a, &b);
+    untagged(&a, &b, &(struct heard){.r = {{190, 100}}});
+    b.now = a.now;
+    play_wait(&a, 2);
+    int64_t text = play_says(&a, .r = {{132, 84}});
+    assert_true(say_has(&play_reply(&a, text)->saying, TEXT_W_CAME_DOWN)); /* it may have been theirs */
+    assert_int_equal(a.r.course.question.kind, QUESTION_WHOSE);
+    assert_true(desk_has(&a.r, DESK_WHOSE));
+    text = play_says(&a, .keyword = KEYWORD_YES); /* no consent, and no answer */
+    assert_int_equal(play_reply(&a, text)->kind, TEXT_WHOSE);
+    assert_string_equal(play_reply(&a, text)->saying.word, "ann");
+    play_wait(&b, 31);
     assert_string_equal(play_alert(&b)->cause, "no_repeat");
     assert_int_equal(play_count(&b, TEXT_W_REPEAT_NOW, 0), 0); /* one phone is asked once */
+
+    const struct course before = b.r.course; /* a question that was none of theirs ends nothing */
+    told_whose(&b, &(struct question){.kind = QUESTION_WHEN, .asked_at = before.follow.since});
+    assert_int_equal(b.r.course.follow.kind, before.follow.kind);
+    told_whose(&b, &(struct question){.kind = QUESTION_WHOSE, .asked_at = b.now, .text = 99});
+    assert_int_equal(b.r.course.follow.kind, before.follow.kind);
+    assert_int_equal(b.r.course.question.kind, QUESTION_WHOSE);
+    play_end(&a);
+    play_end(&b);
+}
+
+/* An emergency that was somebody else's: the alert is for a person to end, but it makes no other number worse. */
+static void a_symptom_of_another_does_not_reach_over(void **state)
+{
+    (void)state;
+    struct play a, b;
+    two_of_a_phone(&a, &b);
+    untagged(&a, &b, &(struct heard){.flags = FLAG_CHEST_PAIN, .asks = true});
+    const struct question asked = a.r.course.question;
+    b.now = a.now;
+    told_whose(&b, &asked);
+    assert_int_equal(b.r.n_alerts, 1);
+    int64_t text = play_says(&b, .r = {{185, 100}});
+    assert_true(say_has(&play_reply(&b, text)->saying, TEXT_W_SEVERE));
     play_end(&a);
     play_end(&b);
 }
@@ -482,7 +544,9 @@ int main(void)
         cmocka_unit_test(what_the_staff_measured_stands),
         cmocka_unit_test(an_untagged_text_is_asked_about_and_worry_goes_first),
         cmocka_unit_test(a_tag_that_has_no_room_is_not_cut),
-        cmocka_unit_test(a_severe_number_of_a_shared_phone_is_not_its_own_repeat),
+        cmocka_unit_test(a_severe_number_of_a_shared_phone_is_one_persons),
+        cmocka_unit_test(until_it_is_known_whose_all_timers_go_on),
+        cmocka_unit_test(a_symptom_of_another_does_not_reach_over),
         cmocka_unit_test(an_untagged_stop_stops_all),
         cmocka_unit_test(help_and_remarks_of_a_shared_phone),
     };
