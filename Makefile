@@ -171,11 +171,33 @@ check: deps
 	@$(MAKE) --no-print-directory style
 	@$(MAKE) --no-print-directory MODE=asan pure
 	@$(MAKE) --no-print-directory MODE=asan test
+	@$(MAKE) --no-print-directory MODE=plain hazards
 	@$(MAKE) --no-print-directory fuzz-short
 	@$(MAKE) --no-print-directory MODE=plain bench-short
 	@$(MAKE) --no-print-directory hardened
 	@$(MAKE) --no-print-directory torture-short
 	@$(MAKE) --no-print-directory soak-short
+
+# How much of the clinical rules the unit tests go through: lines, and both ways of each branch.
+COVERED := $(filter %/civil %/counting %/protocol %/result %/sitting %/statistics %/week_json,$(UNIT_TESTS)) \
+           $(filter $(B)/unit/care_%,$(UNIT_TESTS)) $(REFERENCE_TESTS)
+cover: deps
+	@sh .ci/deps gcovr
+	@$(MAKE) --no-print-directory MODE=cover covered
+covered: $(COVERED)
+	@find $(B)/obj/gateway/care -name '*.gcda' -delete
+	@bash tests/run $(B) $(COVERED)
+	@gcovr -r . --object-directory $(B)/obj/gateway/care -f 'gateway/care/' -b --exclude-unreachable-branches --fail-under-branch 95
+
+# Takes each control of the hazard log out and sees its test fail.
+HAZARD_TESTS := $(sort $(shell awk '/^[0-9]/ {print $$2}' tests/hazards/controls))
+hazards: $(HAZARD_TESTS:%=$(B)/unit/%)
+	@python3 tests/hazards/run $(B)
+print-cflags:    ; @echo '$(ALL_CFLAGS)'
+print-ldflags:   ; @echo '$(ALL_LDFLAGS)'
+print-libraries: ; @echo '$(LIBRARIES)'
+print-data:      ; @echo '$(DATA_OBJECTS)'
+print-libs:      ; @echo '$(LIBS)'
 
 # Every test of this MODE (plain, asan, tsan, cover).
 test: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS)
@@ -233,6 +255,6 @@ include tests/hard.mk
 clean:
 	rm -rf build
 
-.PHONY: validate-fhir all bench bench-parts bench-short clean check demo deps deps-run install pure style system test tsan unit
+.PHONY: cover covered hazards validate-fhir all bench bench-parts bench-short clean check demo deps deps-run install pure style system test tsan unit
 .SECONDARY:
 .DELETE_ON_ERROR:

@@ -127,7 +127,8 @@ void reading_keep(struct turn *t, struct reading *x); /* puts it, and notes it a
 
 /* Acts on "correct" and "void"; true when the text's readings have been dealt with. */
 bool amend_act(struct turn *t);
-bool question_open(const struct record *r, int64_t now); /* within 24 hours */
+enum { QUESTION_LIFE = 24 * HOURS };
+bool question_open(const struct record *r, int64_t now);
 void question_ask(struct turn *t, enum question_kind kind, enum text_kind text, const int64_t *readings, size_t n);
 void question_again(struct turn *t);                      /* the open one, once more, as this reply */
 void question_close(struct turn *t);                      /* what it was about stays held and goes to the desk */

@@ -6,7 +6,7 @@
 #include "gateway/care/inside.h"
 
 enum {
-    INVITE_AGAIN_AFTER = 2 * DAYS, INVITE_GIVEN_UP = 4 * DAYS, QUESTION_LIFE = 24 * HOURS, READY_MOST = 48 * HOURS,
+    INVITE_AGAIN_AFTER = 2 * DAYS, INVITE_GIVEN_UP = 4 * DAYS, READY_MOST = 48 * HOURS,
     ARM_AGAIN_AFTER = 30 * MINUTES, /* after the first reading of day 1 */
     LOOK_LEAST = 60                 /* a look never comes back at once */
 };

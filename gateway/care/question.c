@@ -8,7 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { QUESTION_LIFE = 24 * HOURS, NUMBERS_ANSWER = 60 * MINUTES };
+enum { NUMBERS_ANSWER = 60 * MINUTES };
 
 bool question_open(const struct record *r, int64_t now)
 {
