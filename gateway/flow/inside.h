@@ -101,6 +101,8 @@ bool says_only_when(struct parser *p, const char *text, size_t size, struct mome
 bool says_again(struct parser *p, const char *asked, const char *text, size_t size); /* again.c */
 /* Whether this was a staff member's TAKE, which has then been handled. */
 bool staff_takes(struct batch *b, struct job *job, const struct clinic *clinic, int *error); /* staff.c */
+/* Whether it was anything else from a staff number that is no patient's, without a worry in it, which has been handled. */
+bool staff_says(struct batch *b, struct job *job, const struct line *line, int *error);
 int look_handle(struct batch *b, struct job *job);     /* looks.c */
 int result_sent(struct batch *b, struct job *job);     /* results.c */
 int result_receipt(struct batch *b, struct job *job);

@@ -32,7 +32,7 @@ int intake_text(struct batch *b, struct job *job)
         return error;
 
     struct line *line = batch_line(b, clinic, job->text.from, &error);
-    if (!line)
+    if (!line || staff_says(b, job, line, &error) || error)
         return error;
     return line->n > 1 ? hear_shared(b, job, line) : hear_person(b, job, line);
 }

@@ -1,4 +1,5 @@
-/* Staff by text: TAKE and the code of the copy that went to that very number. Nothing else is understood from staff.
+/* Staff by text: TAKE and the code of the copy that went to that very number. Nothing else is understood from staff, and they
+ * are told so in words that are for them; but a worry in it goes the way of anybody's.
  */
 #include "gateway/flow/inside.h"
 
@@ -8,23 +9,31 @@
 #include <string.h>
 #include <strings.h>
 
-enum { WRONG_MOST = 6, WRONG_SECONDS = 30 * 60 }; /* as many automatic replies as anybody else gets */
+enum {
+    STUCK_CODE = 4, /* letters of a code, where it follows TAKE without a space; see alert.c of care */
+    WRONG_MOST = 6, WRONG_SECONDS = 30 * 60, /* as many automatic replies as anybody else gets */
+    HELP_SECONDS = 12 * 3600 /* "thanks" and the like: told once what this number is for; ours */
+};
 
-static const char wrong_code[] = "no alert has this code";
+static const char wrong_code[] = "no alert has this code", no_take[] = "from staff, and not TAKE";
 
-/* The code of a text that says TAKE and one word, in upper case; false for anything else. */
+/* "TAKE 2XXV", "take2xxv", "TAKE 2XXV, on my way": the code behind the word, in upper case, "" when there is none. False when
+ * the text does not begin with TAKE, or goes on as another word ("takeaway"). */
 static bool take_code(const char *text, char code[CODE_MAX])
 {
-    char word[16] = "", rest[16] = "", more[2] = "";
-    if (sscanf(text, " %15s %15s %1s", word, rest, more) != 2 || strcasecmp(word, "take") != 0)
+    text += strspn(text, " \t\r\n");
+    if (strncasecmp(text, "take", 4) != 0)
         return false;
-    size_t n = strlen(rest);
-    while (n && ispunct((unsigned char)rest[n - 1]))
-        rest[--n] = '\0';
-    if (n == 0 || n >= CODE_MAX)
+    const char *rest = text + 4 + strspn(text + 4, " \t\r\n.,:;-");
+    size_t n = 0;
+    while (isalnum((unsigned char)rest[n]))
+        n++;
+    bool joined = rest == text + 4;
+    if (joined && n && n != STUCK_CODE)
         return false;
-    for (size_t i = 0; i <= n; i++)
-        code[i] = (char)toupper((unsigned char)rest[i]);
+    snprintf(code, CODE_MAX, "%.*s", n < CODE_MAX ? (int)n : 0, rest);
+    for (size_t i = 0; code[i]; i++)
+        code[i] = (char)toupper((unsigned char)code[i]);
     return true;
 }
 
@@ -64,7 +73,7 @@ bool staff_takes(struct batch *b, struct job *job, const struct clinic *clinic, 
     int64_t alert = 0, person = 0, text = 0;
     bool found = false, staff = false;
     *error = outbox_staff(b->f->db, job->text.from, &staff);
-    if (!*error && staff)
+    if (!*error && staff && code[0])
         *error = outbox_code(b->f->db, job->text.from, code, &alert, &person, &found);
     if (*error || !staff)
         return false;
@@ -83,3 +92,29 @@ bool staff_takes(struct batch *b, struct job *job, const struct clinic *clinic, 
     return true;
 }
 
+
+static bool worries(const struct meaning *m)
+{
+    return m->flags || m->readings.n || m->doubtful.n || m->keyword == KEYWORD_STOP;
+}
+
+bool staff_says(struct batch *b, struct job *job, const struct line *line, int *error)
+{
+    bool staff = false;
+    int64_t n = 0;
+    struct record *r = line->n == 1 ? batch_record(b, line->people[0], error) : NULL;
+    if (*error || line->n > 1 || (r && r->person.state != PERSON_STRANGER)) /* staff may be patients too */
+        return false;
+    *error = outbox_staff(b->f->db, job->text.from, &staff);
+    if (*error || !staff)
+        return false;
+    parser_read(b->f->parser, job->text.body, job->text.size, (struct moment){.year = 2000, .month = 1, .day = 1}, &b->meaning);
+    if (worries(&b->meaning))
+        return false;
+    *error = texts_counted(b->f->db, job->text.from, no_take, b->now - HELP_SECONDS, &n);
+    if (!*error)
+        *error = intake_keep(b, job, line->clinic, 0, no_take, NULL);
+    if (!*error && n == 0)
+        *error = answer_staff(b, line->clinic, job->text.from, TEXT_S_HELP);
+    return true;
+}

@@ -148,7 +148,8 @@
     X(S_TAKEN_OTHER, "s_taken_other", "-", 'S', 'R') /* {word} took {ref} */                                           \
     X(S_TAKEN_ALREADY, "s_taken_already", "-", 'S', 'R')                                                               \
     X(S_TAKE_UNKNOWN, "s_take_unknown", "-", 'S', 'R')                                                                 \
-    X(S_OPERATIONS, "s_operations", "-", 'S', 'A')   /* to ops_to: {word} */
+    X(S_OPERATIONS, "s_operations", "-", 'S', 'A')   /* to ops_to: {word} */                                           \
+    X(S_HELP, "s_help", "E", 'S', 'R')               /* staff texted something else than TAKE */
 
 #define TEXT_KIND(NAME, name, must, to, role) TEXT_##NAME,
 enum text_kind { TEXT_NONE, TEXT_KINDS(TEXT_KIND) TEXT_KIND_COUNT };
