@@ -65,7 +65,8 @@ static const struct mark *denial_before(const struct parse *p, const struct mark
             return NULL;
         }
         uint64_t quiet = KIND_IS(KIND_FLAG) | KIND_IS(KIND_TECHNIQUE) | KIND_IS(KIND_ALSO) | KIND_IS(KIND_NEGATION) | KIND_IS(KIND_NEWS) | KIND_IS(KIND_ASKS);
-        if (speaks_again(p, i) && !(i > 0 && (p->covers[i - 1] & KIND_IS(KIND_NEGATION)))) {
+        bool reflexive = i > 1 && token_word(p, i, "me") && token_word(p, i - 1, "se") && token_word(p, i - 2, "no"); /* "no se me" */
+        if (speaks_again(p, i) && !reflexive && !(i > 0 && (p->covers[i - 1] & KIND_IS(KIND_NEGATION)))) {
             opened = true;
         }
         if (!(p->covers[i] & (quiet | KIND_IS(KIND_FILLER))) && ++unknown > NEGATION_UNKNOWN) {
@@ -89,7 +90,25 @@ static bool denied_behind(const struct parse *p, const struct mark *m) {
     if (answer != NULL && answer->first == i) {
         return answer->end >= p->t.n || p->t.at[answer->end].kind != TOKEN_WORD;
     }
-    return no != NULL && no->a == NEGATION_AFTER && no->b == 0;
+    no = mark_within(p, i, p->clause[p->clause_of[i]].end, KIND_NEGATION, NEGATION_AFTER);
+    return no != NULL && no->first == i && no->b == 0;
+}
+
+/* "my face is not swollen": a denial in a gap of the phrase, with nothing but small words between it and the last. */
+static bool denied_within(const struct parse *p, const struct mark *m) {
+    for (uint32_t i = m->end - 1; i-- > m->first + 1;) {
+        const struct mark *no = mark_at(p, i, KIND_NEGATION);
+        if (no != NULL && no->a == NEGATION_DOUBLE) {
+            return false;
+        }
+        if (no != NULL && no->a == NEGATION_BEFORE && no->b == 0 && no->end < m->end) {
+            return !lexicon_says(p->lexicon, m->phrase, p->t.at[i].word);
+        }
+        if (!(p->covers[i] & KIND_IS(KIND_FILLER))) {
+            return false;
+        }
+    }
+    return false;
 }
 
 bool mark_denied(const struct parse *p, const struct mark *m) {
@@ -97,7 +116,7 @@ bool mark_denied(const struct parse *p, const struct mark *m) {
     if (no != NULL && no->a != NEGATION_DOUBLE) {
         return true;
     }
-    return no == NULL && denied_behind(p, m);
+    return no == NULL && (denied_behind(p, m) || denied_within(p, m));
 }
 
 /* The last mark of a person in front of m in its clause, with no "I" or "my" of the patient's after it. */

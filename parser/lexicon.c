@@ -571,3 +571,19 @@ void lexicon_close(struct lexicon *l) {
 unsigned lexicon_line(const struct lexicon *l, uint32_t phrase) {
     return phrase < l->phrase_count ? l->phrases[phrase].line : 0;
 }
+
+bool lexicon_says(const struct lexicon *l, uint32_t phrase, uint32_t word) {
+    const struct step *s = &l->program.at[l->phrases[phrase].first];
+    for (; s->kind != STEP_SAID || s->a != phrase; s++) {
+        const uint32_t *choice = l->program.choice + s->a;
+        if (s->kind == STEP_WORD && s->a == word) {
+            return true;
+        }
+        for (uint32_t i = 0; s->kind == STEP_CHOICE && i < s->b; i++) {
+            if (choice[i] == word) {
+                return true;
+            }
+        }
+    }
+    return false;
+}

@@ -15,7 +15,7 @@ struct embedded;
 
 /* What a phrase says. The second column is the section's name in the files, the third how its arguments read. */
 #define LEXICON_KINDS(X)                                                                                               \
-    X(FLAG, "flag", ARGUMENT_FLAG)                   /* a symptom or event of the contract's flags */                  \
+    X(FLAG, "flag", ARGUMENT_FLAG)                   /* of the contract's; second: 1 a noun of lists, 2 the head hit */   \
     X(TECHNIQUE, "technique", ARGUMENT_TECHNIQUE)    /* how the measurement was made */                                \
     X(NEWS, "news", ARGUMENT_NEWS)                   /* what else the clinic should know */                            \
     X(ASKS, "asks", ARGUMENT_ASKS)                   /* a question, request, complaint or other symptom */             \
@@ -110,6 +110,9 @@ const char *lexicon_language(const struct lexicon *l, unsigned index); /* "en"; 
 unsigned lexicon_languages(const struct lexicon *l);
 const char *lexicon_kind_name(unsigned kind);
 unsigned lexicon_line(const struct lexicon *l, uint32_t phrase); /* the line of its file that holds a phrase */
+
+/* Whether a phrase holds word number `word`; a text that says it may have other words in its gaps. */
+bool lexicon_says(const struct lexicon *l, uint32_t phrase, uint32_t word);
 
 /* Numbers the tokens' words and finds every phrase in them: marks in order of their first token, then of the phrases
  * in the files. False when out of memory. */
