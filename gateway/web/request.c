@@ -21,6 +21,8 @@
 
 static void request_free(struct request *r)
 {
+    if (r->body.at)
+        explicit_bzero(r->body.at, r->body.n); /* a text, or a password */
     buffer_clear(&r->body);
     job_free(r->job);
     if (r->answer)

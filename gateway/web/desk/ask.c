@@ -166,6 +166,8 @@ bool ask_read(struct ask *a, struct request *r)
 void ask_clear(struct ask *a)
 {
     buffer_clear(&a->query);
+    if (a->form.at)
+        explicit_bzero(a->form.at, a->form.n); /* people type passwords into forms */
     buffer_clear(&a->form);
     free(a->file);
     a->file = NULL;
