@@ -64,6 +64,12 @@ static bool measured_then(const struct parse *p, const struct when *w) {
     return false;
 }
 
+/* "a las 9 me la medi": measuring itself stands right behind the moment. */
+static bool measured_next(const struct parse *p, const struct when *w) {
+    const struct mark *m = mark_at(p, w->end, KIND_MEASURE);
+    return m != NULL && m->b == 1 && m->end > m->first + 1;
+}
+
 /* The moment w where its clause has pairs. */
 static enum place place_among(const struct parse *p, const struct when *w, const struct clause *c, size_t before) {
     bool behind = before > 0 && p->pair[before - 1].first >= c->first;
@@ -82,7 +88,7 @@ static enum place place_among(const struct parse *p, const struct when *w, const
         behind = !moment_leads(p, c->first, w);
         ahead = !behind;
     }
-    if (measured_then(p, w)) {
+    if (measured_then(p, w) || (ahead && measured_next(p, w))) {
         return ahead ? PLACE_BEFORE : PLACE_BEHIND;
     }
     const struct mark *way = mark_before(p, w->first, KIND_TECHNIQUE);
@@ -98,15 +104,18 @@ static enum place place_among(const struct parse *p, const struct when *w, const
 
 /* Whether the clause says nothing but the moment, or that it is the moment of measuring. */
 static bool clause_is_moment(const struct parse *p, const struct clause *c, const struct when *w) {
-    for (uint32_t i = w->first; i > c->first && i + 2 > w->first; i--) { /* "a few beers last night" */
-        if (p->covers[i - 1] & KIND_IS(KIND_TECHNIQUE)) {
-            return false;
-        }
+    if (measured_next(p, w) || token_is(p, w->end, ':')) { /* "correction to this morning's:" */
+        return true;
+    }
+    const struct mark *way = mark_before(p, w->first, KIND_TECHNIQUE);
+    bool arm = way != NULL && way->a == TECHNIQUE_OTHER_ARM_BIT; /* "other arm today" */
+    if (w->first > c->first && (p->covers[w->first - 1] & KIND_IS(KIND_TECHNIQUE)) && !arm) { /* "a few beers last night" */
+        return false;
     }
     if (things_within(p, c->first, c->end)) {
         return false;
     }
-    if (tokens_empty(p, c->first, c->end, QUIET)) {
+    if (tokens_empty(p, c->first, c->end, QUIET | (arm ? KIND_IS(KIND_TECHNIQUE) : 0))) {
         return true;
     }
     if (mark_within(p, c->first, c->end, KIND_AMEND, -1) != NULL ||
@@ -208,7 +217,8 @@ static void when_cover(struct parse *p, const struct when *w, size_t before, con
         if (p->clause[p->clause_of[pair->first]].sentence != (last < here ? last : here) || pair->when.used) {
             break;
         }
-        if (r + 1 == before || !led[r]) {
+        bool other = led[r] && pair->when.slot != SLOT_NONE && w->slot != SLOT_NONE && w->slot != pair->when.slot && w->minute == MINUTE_UNSAID;
+        if ((r + 1 == before || !led[r]) && !other) { /* "M: 141/87 E: 133/80, M = morning, E = evening" */
             pair->when = when_under(*w, &pair->when);
         }
         pair->when.used = true;

@@ -114,12 +114,19 @@ static void stretch_read(struct parse *p, const struct chain *c, uint32_t first,
     }
 }
 
+/* Whether a dash or "to" stands between a and b. */
+static bool range_between(const struct parse *p, const struct figure *a, const struct figure *b) {
+    char mark;
+    enum gap g = gap_between(p, a, b, &mark);
+    return g == GAP_RANGE || (g <= GAP_MARK && mark == '-');
+}
+
 /* "130-135/80-85": a dash on the outer side of a joined pair makes a range of it. */
 static bool join_range(const struct parse *p, uint32_t a, uint32_t end) {
     const struct figure *f = p->figure;
     char mark;
     if (a > 0 && figure_free(&f[a - 1]) && f[a - 1].value >= 40 && f[a - 1].value < f[a].value && f[a].value - f[a - 1].value <= 30 &&
-        gap_between(p, &f[a - 1], &f[a], &mark) <= GAP_MARK && mark == '-') {
+        range_between(p, &f[a - 1], &f[a])) {
         return true;
     }
     if (end < p->figure_n && figure_free(&f[end])) {
@@ -138,15 +145,13 @@ static uint32_t join_read(struct parse *p, uint32_t i) {
     }
     uint32_t first = i, last = end;
     if (join_range(p, i, end)) {
-        char mark;
         if (i > 0 && p->element_n > 0 && figure_free(&p->figure[i - 1]) && p->element[p->element_n - 1].a == i - 1 &&
-            gap_between(p, &p->figure[i - 1], &p->figure[i], &mark) <= GAP_MARK && mark == '-') {
+            range_between(p, &p->figure[i - 1], &p->figure[i])) {
             first = i - 1;
             p->element_n--;
         }
         if (end < p->figure_n && figure_free(&p->figure[end]) && p->figure[end].label == LABEL_NONE) {
-            enum gap g = gap_between(p, &p->figure[end - 1], &p->figure[end], &mark);
-            last = (g <= GAP_MARK && mark == '-') || g == GAP_RANGE ? end + 1 : end;
+            last = range_between(p, &p->figure[end - 1], &p->figure[end]) ? end + 1 : end;
         }
         doubt_add(p, first, last, DOUBT_UNCERTAIN_BIT);
     } else if (end - i == 2 || end - i == 3) {

@@ -111,12 +111,27 @@ static bool denied_within(const struct parse *p, const struct mark *m) {
     return false;
 }
 
+/* "any fits, faints or funny turns: no to all of them" */
+static bool denied_all(const struct parse *p, const struct mark *m) {
+    size_t c = p->clause_of[m->first], last = c;
+    while (last + 1 < p->clause_n && p->clause[last + 1].sentence == p->clause[c].sentence) {
+        last++;
+    }
+    for (uint32_t i = m->end; i < p->clause[last].end; i++) {
+        const struct mark *no = mark_at(p, i, KIND_NEGATION);
+        if (no != NULL && no->a == NEGATION_AFTER && no->b == 2) {
+            return true;
+        }
+    }
+    return false;
+}
+
 bool mark_denied(const struct parse *p, const struct mark *m) {
     const struct mark *no = denial_before(p, m);
     if (no != NULL && no->a != NEGATION_DOUBLE) {
         return true;
     }
-    return no == NULL && (denied_behind(p, m) || denied_within(p, m));
+    return no == NULL && (denied_behind(p, m) || denied_within(p, m) || denied_all(p, m));
 }
 
 /* The last mark of a person in front of m in its clause, with no "I" or "my" of the patient's after it. */
@@ -221,7 +236,7 @@ static bool is_overruled(const struct parse *p, const struct mark *m) {
     if (m->a == TECHNIQUE_AFTER_MEDICINE_BIT && mark_within(p, c->first, c->end, KIND_FLAG, FLAG_EMERGENCY_BIT) != NULL) {
         return true;
     }
-    return m->a == TECHNIQUE_NO_REST_BIT && (technique_over(p, m, TECHNIQUE_COLD_BIT) || technique_over(p, m, TECHNIQUE_HOT_BIT) ||
+    return m->a == TECHNIQUE_NO_REST_BIT && !token_word(p, m->first + 1, "walked") && (technique_over(p, m, TECHNIQUE_COLD_BIT) || technique_over(p, m, TECHNIQUE_HOT_BIT) ||
                                              technique_over(p, m, TECHNIQUE_EXERCISE_BIT));
 }
 

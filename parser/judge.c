@@ -78,7 +78,7 @@ static bool stands_before(const struct parse *p, const struct mark *m, uint32_t 
 /* "my Winston's 151/88": a possessive right in front of the figure names whose it is; "it's", "today's" do not. */
 static bool owner_before(const struct parse *p, const struct pair *r) {
     static const char *const nobody[] = {"it's", "that's", "here's", "there's", "what's", "this's", "today's", "tonight's", "yesterday's",
-                                         "morning's", "evening's", "now's", "bp's", "pressure's", "reading's", "one's", "let's", "pulse's", NULL};
+                                         "morning's", "evening's", "now's", "bp's", "pressure's", "reading's", "one's", "let's", "pulse's", "mine's", NULL};
     if (r->first == 0 || p->t.at[r->first - 1].kind != TOKEN_WORD) {
         return false;
     }

@@ -304,7 +304,8 @@ static bool part_at(struct parse *p, uint32_t i) {
     if (m == NULL && !meridiem_stands(p, i, end)) {
         return false;
     }
-    struct when *w = when_add(p, i, m != NULL ? m->end : end);
+    end = m == NULL ? end : token_is(p, m->end - 1, ':') ? m->end - 1 : m->end; /* "m:" */
+    struct when *w = when_add(p, i, end);
     if (m == NULL) {
         w->slot = meridiem == CLOCK_AM ? SLOT_MORNING : SLOT_EVENING;
         return true;

@@ -306,12 +306,38 @@ static void pulses_collect(struct parse *p) {
     }
 }
 
+/* Whether a slash or "over" stands between the pressures of an unlabelled pair. */
+static bool pair_joined(const struct parse *p, const struct pair *r) {
+    for (uint32_t i = r->first; i < r->core_end; i++) {
+        const struct token *k = &p->t.at[i];
+        if ((k->kind == TOKEN_MARK && k->mark != ',') || mark_at(p, i, KIND_JOIN) != NULL) {
+            return true;
+        }
+    }
+    return r->labelled || r->lone;
+}
+
+/* "138 132 / 84 80" in two lines: rows or columns? Taken as rows their pressures lie too close together, as columns not. */
+static void rows_doubt(struct parse *p) {
+    enum { CLOSE = 20 };
+    for (size_t r = 0; r + 1 < p->pair_n; r++) {
+        struct pair *a = &p->pair[r], *b = a + 1;
+        bool close = a->sys - a->dia < CLOSE && b->sys - b->dia < CLOSE;
+        bool columns = a->sys - b->sys >= CLOSE && a->dia - b->dia >= CLOSE;
+        if (close && columns && !pair_joined(p, a) && !pair_joined(p, b)) {
+            a->doubt |= DOUBT_PAIRING;
+            b->doubt |= DOUBT_PAIRING;
+        }
+    }
+}
+
 void pairs_find(struct parse *p) {
     labels_attach(p);
     elements_find(p);
     joined_collect(p);
     labelled_collect(p);
     pairs_sort(p);
+    rows_doubt(p);
     elements_point(p);
     pulses_collect(p);
     pairs_sort(p);

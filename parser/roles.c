@@ -81,6 +81,10 @@ static void units_read(struct parse *p) {
             unit = mark_at(p, f->end + 1, KIND_UNIT);
             unit = unit != NULL && unit->a == ROLE_AGE ? unit : NULL;
         }
+        if (unit == NULL) { /* "42 Mill Lane" */
+            unit = mark_at(p, f->end + 1, KIND_UNIT);
+            unit = unit != NULL && unit->a == ROLE_HOUSE && p->t.at[f->end].kind == TOKEN_WORD ? unit : NULL;
+        }
         if (unit == NULL || !unit_holds(p, i, unit)) {
             continue;
         }
@@ -155,6 +159,34 @@ static void leads_read(struct parse *p) {
     }
 }
 
+/* The figure behind the last of a chain that begins with figure i: spaces, dots, dashes and brackets alone between. */
+static size_t chain_end(const struct parse *p, size_t i, unsigned *digits) {
+    size_t end = i + 1;
+    *digits = p->figure[i].digits;
+    for (; end < p->figure_n && p->figure[end].first <= p->figure[end - 1].end + 2; end++) {
+        for (uint32_t k = p->figure[end - 1].end; k < p->figure[end].first; k++) {
+            if (p->t.at[k].kind != TOKEN_MARK || strchr("-.()", p->t.at[k].mark) == NULL) {
+                return end;
+            }
+        }
+        *digits += p->figure[end].digits;
+    }
+    return end;
+}
+
+/* "+1 212 555 0143", "212-555-0143", "01632 960 123": a telephone number in groups. */
+static void phone_groups(struct parse *p, size_t i) {
+    const struct figure *f = &p->figure[i];
+    unsigned digits;
+    size_t end = chain_end(p, i, &digits);
+    bool plus = f->first > 0 && token_is(p, f->first - 1, '+');
+    bool zero = f->digits >= 3 && p->f.text[p->t.at[f->first].start] == '0';
+    bool groups = end >= i + 3 && f->digits == 3 && f[1].digits == 3 && f[2].digits == 4;
+    for (; digits >= 9 && (plus || zero || groups) && i < end; i++) {
+        p->figure[i].role = ROLE_PHONE;
+    }
+}
+
 /* Numbers too long for a reading: telephone numbers, years; five or six digits are a pair without its separator. */
 static void long_numbers(struct parse *p) {
     for (size_t i = 0; i < p->figure_n; i++) {
@@ -162,7 +194,11 @@ static void long_numbers(struct parse *p) {
         if (f->digits == 3 && (f->value == 999 || f->value == 911) && !in_pair(p, i)) {
             f->role = ROLE_PHONE; /* the emergency number; no pulse is so fast */
         }
-        if (f->role != ROLE_FREE || f->spelled || f->digits < 4) {
+        if (f->role != ROLE_FREE || f->spelled) {
+            continue;
+        }
+        phone_groups(p, i);
+        if (f->role != ROLE_FREE || f->digits < 4) {
             continue;
         }
         const struct token *k = &p->t.at[f->first];
@@ -170,9 +206,6 @@ static void long_numbers(struct parse *p) {
         bool plus = f->first > 0 && token_is(p, f->first - 1, '+');
         if (f->digits >= 7 || plus || (zero && f->digits > 4)) {
             f->role = ROLE_PHONE;
-            for (size_t n = i + 1; n < p->figure_n && p->figure[n].first <= p->figure[n - 1].end + 1 && plus; n++) {
-                p->figure[n].role = ROLE_PHONE;
-            }
             struct figure *next = figure_next(p, i, f->end);
             if (zero && next != NULL && next->digits >= 6) {
                 next->role = ROLE_PHONE;
@@ -222,12 +255,29 @@ static void part_number(struct parse *p, size_t i) {
     f->role = whole->role = ROLE_ENUMERATOR;
 }
 
+/* "1a: 148/88", "2o) 144/86": lines counted one up from 1, which are no clock times. */
+static void counted_lines(struct parse *p) {
+    struct figure *last = NULL;
+    for (size_t i = 0; i < p->figure_n; i++) {
+        struct figure *f = &p->figure[i];
+        uint32_t letter = f->end, mark = letter + 1;
+        bool counts = f->role == ROLE_FREE && f->digits == 1 && (f->first == 0 || token_ends_sentence(p, f->first - 1)) &&
+                      letter < p->t.n && p->t.at[letter].glued && (token_word(p, letter, "a") || token_word(p, letter, "o")) &&
+                      (token_is(p, mark, ':') || token_is(p, mark, ')') || token_is(p, mark, '.') || token_is(p, mark, '-'));
+        if (counts && last != NULL && f->value == last->value + 1) {
+            f->role = last->role = ROLE_ENUMERATOR;
+        }
+        last = counts && (f->role == ROLE_ENUMERATOR || f->value == 1) ? f : last;
+    }
+}
+
 void roles_find(struct parse *p) {
     links_skip(p);
     for (size_t i = 0; i < p->figure_n; i++) {
         part_number(p, i);
     }
     long_numbers(p);
+    counted_lines(p);
     units_read(p);
     leads_read(p);
 }
@@ -250,7 +300,9 @@ static bool about(const struct parse *p, const struct figure *f, int role, bool 
 static int size_of(const struct parse *p, const struct figure *f) {
     const struct clause *c = &p->clause[p->clause_of[f->first]];
     const struct mark *unit = mark_at(p, f->end, KIND_UNIT), *behind = mark_at(p, unit != NULL ? unit->end : f->end, KIND_LEAD);
-    if (unit != NULL && behind != NULL && (behind->a == ROLE_ARM || behind->a == ROLE_CUFF)) {
+    const struct mark *front = lead_find(p, (size_t)(f - p->figure));
+    bool named = front != NULL && front->end == f->first && (front->a == ROLE_ARM || front->a == ROLE_CUFF);
+    if (!named && unit != NULL && behind != NULL && (behind->a == ROLE_ARM || behind->a == ROLE_CUFF)) {
         return behind->a; /* "a 44cm arm" */
     }
     for (uint32_t i = f->first; i-- > c->first;) {
@@ -376,7 +428,31 @@ static void temperature_read(struct parse *p, size_t i) {
     }
 }
 
+/* "31cm, 22-42": a length and a range of lengths and nothing else answer "how big is your arm, what says the cuff?". */
+static bool sizes_alone(struct parse *p) {
+    struct figure *f = p->figure;
+    if (p->figure_n != 3 || (f->role != ROLE_CM && f->role != ROLE_INCH) ||
+        !tokens_empty(p, 0, (uint32_t)p->t.n, KIND_IS(KIND_UNIT) | KIND_IS(KIND_NUMBER) | KIND_IS(KIND_CLOCK) | KIND_IS(KIND_ALSO))) {
+        return false;
+    }
+    struct figure *high = range_end(p, 1);
+    double arm = unit_scale(p, f->end, f->value) * f->value;
+    double scale = high == NULL ? 0 : unit_scale(p, high->end, high->value);
+    if (high == NULL || scale == 0 || arm < 10 || arm > 90 || high->value <= f[1].value || f[1].value * scale < 10 || high->value * scale > 90) {
+        return false;
+    }
+    p->out->arm_cm = one_decimal(arm);
+    p->out->cuff_cm[0] = one_decimal(f[1].value * scale);
+    p->out->cuff_cm[1] = one_decimal(high->value * scale);
+    f[0].role = ROLE_ARM;
+    f[1].role = high->role = ROLE_CUFF;
+    return true;
+}
+
 void sizes_find(struct parse *p) {
+    if (sizes_alone(p)) {
+        return;
+    }
     bool sizes = mark_within(p, 0, (uint32_t)p->t.n, KIND_LEAD, ROLE_ARM) != NULL ||
                  mark_within(p, 0, (uint32_t)p->t.n, KIND_LEAD, ROLE_CUFF) != NULL;
     for (size_t i = 0; i < p->figure_n; i++) {
