@@ -195,6 +195,15 @@ static void a_reminder_is_one_a_sitting_and_not_in_the_quiet(struct world *w, si
 
     if (o->unprompted)
         HOLDS(w, !quiet_now(&p->r, o->due));
+    if (reminder) { /* at its local time, or the moment after it where clocks jump over it; worth an hour */
+        int minute = civil_at(&p->r.zone, o->due).minute;
+        enum slot s = o->kind == TEXT_REMIND_EVENING ? SLOT_EVENING : SLOT_MORNING;
+        int at = civil_at(&p->r.zone, remind_at(&p->r, day_of(&p->r, o->due), s)).minute;
+        int16_t own = s == SLOT_EVENING ? p->r.person.remind_evening : p->r.person.remind_morning;
+        int wanted = own >= 0 ? own : s == SLOT_EVENING ? p->clinic.remind_evening : p->clinic.remind_morning;
+        HOLDS(w, (minute - wanted + 1440) % 1440 <= 60 || minute == at);
+        HOLDS(w, (at - wanted + 1440) % 1440 <= 60);
+    }
     for (size_t k = i; k-- > 0 && reminder;)
         HOLDS(w, p->sent[k].kind != o->kind || p->sent[k].state == OUTGOING_CANCELLED ||
                      day_of(&p->r, p->sent[k].due) != day_of(&p->r, o->due));
@@ -221,6 +230,21 @@ static void what_was_sent_may_be_sent(struct world *w, enum person_state before)
     }
 }
 
+/* STOP, died, wrong number and closing withdraw what waits: nothing of before is left to be sent later. */
+static void nothing_waits_for_whom_is_silent(struct world *w)
+{
+    const struct play *p = &w->p;
+    int64_t since = p->r.person.state_since;
+
+    if (!silenced(p->r.person.state) && p->r.person.state != PERSON_CLOSED)
+        return;
+    for (size_t i = p->n_sent; i-- > 0 && since - p->sent[i].created < 2 * DAYS;) {
+        const struct outgoing *o = &p->sent[i];
+        if (to_patient(p, o) && o->created < since && o->due > since)
+            HOLDS(w, o->state != OUTGOING_WAITING);
+    }
+}
+
 static void an_ended_week_has_its_summaries(struct world *w)
 {
     const struct week *k = &w->p.r.week;
@@ -240,6 +264,7 @@ static void hold(struct world *w, enum person_state before)
     a_question_is_about_held_readings_and_the_rest_is_on_the_desk(w);
     severe_readings_end_somewhere(w);
     what_was_sent_may_be_sent(w, before);
+    nothing_waits_for_whom_is_silent(w);
     an_ended_week_has_its_summaries(w);
 }
 

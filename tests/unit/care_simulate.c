@@ -112,11 +112,11 @@ static void note_severe(struct world *w, int64_t text, int64_t since)
         const struct reading *x = &r->readings[i];
         if (x->text != text || !is_severe(r, x) || x->doubt || x->held & HELD_REPEAT || x->sys > 300)
             continue;
-        bool desk = false, alert = false;
+        bool desk = false, alert = r->n_alerts > 0; /* it joins an open one; or raised one, or is a row, by this text */
         for (size_t k = 0; k < w->p.n_desk; k++)
-            desk |= w->p.desk[k].kind == DESK_SEVERE || w->p.desk[k].kind == DESK_CAME_DOWN;
+            desk |= (w->p.desk[k].kind == DESK_SEVERE || w->p.desk[k].kind == DESK_CAME_DOWN) && w->p.desk[k].text == text;
         for (size_t k = 0; k < w->p.n_alerts; k++)
-            alert |= w->p.alerts[k].at <= w->p.now && (w->p.alerts[k].at >= since - 12 * HOURS);
+            alert |= w->p.alerts[k].at == since;
         HOLDS(w, desk || alert);
         HOLDS(w, w->n_pending < PENDING);
         if (!came_down_at_once(r, x))
@@ -227,6 +227,21 @@ static void staff(struct world *w)
 
 /* -- one patient --------------------------------------------------------------------------------------------------- */
 
+/* Some days before a clock change, with a reminder in the hour that is jumped over or comes twice. */
+static void near_a_clock_change(struct world *w)
+{
+    struct person *p = &w->p.r.person;
+    const struct offsets *o = &w->p.r.zone;
+    int64_t change = o->at[1 + among(w, o->n - 1)].from;
+    int16_t at = (int16_t)((civil_at(o, change - 1).minute + 1 + among(w, 60)) % 1440);
+
+    w->p.now = w->p.r.person.state_since = change - (int64_t)(1 + among(w, 8)) * DAYS;
+    p->remind_morning = at, p->remind_evening = (int16_t)((at + 720) % 1440);
+    p->morning_from = (int16_t)((at + 1380) % 1440), p->morning_to = (int16_t)((at + 240) % 1440);
+    p->evening_from = (int16_t)((at + 660) % 1440), p->evening_to = (int16_t)((at + 960) % 1440);
+    p->quiet_from = (int16_t)((at + 1020) % 1440), p->quiet_to = (int16_t)((at + 1320) % 1440);
+}
+
 static void begin(struct world *w, uint64_t seed)
 {
     struct play *p = &w->p;
@@ -249,7 +264,9 @@ static void begin(struct world *w, uint64_t seed)
     p->r.person.pregnant = once_in(w, 20);
     if (once_in(w, 3))
         p->r.protocol.first_day_counted = true, p->r.protocol.severe_either_at = false;
-    if (once_in(w, 4)) {
+    if (once_in(w, 8) && p->r.zone.n > 1)
+        near_a_clock_change(w);
+    else if (once_in(w, 4)) {
         int16_t wake = (int16_t)(60 * among(w, 24)), bed = (int16_t)((wake + 60 * (11 + among(w, 5))) % 1440);
         p->r.person.morning_from = wake, p->r.person.morning_to = (int16_t)((wake + 300) % 1440);
         p->r.person.evening_from = bed, p->r.person.evening_to = (int16_t)((bed + 300) % 1440);
@@ -302,7 +319,9 @@ static void live(struct world *w)
         if (once_in(w, 4))
             text(w, &h);
         if (w->p.r.course.question.kind != QUESTION_NONE && once_in(w, 2)) {
-            h = (struct heard){.keyword = once_in(w, 2) ? KEYWORD_YES : KEYWORD_NO};
+            bool when = care_asks_when(&w->p.r, w->p.now) && once_in(w, 2);
+            h = when ? (struct heard){.when = {120, 80, .day = ON_DAY(-among(w, 3)), .slot = (uint8_t)among(w, 3)}}
+                     : (struct heard){.keyword = once_in(w, 2) ? KEYWORD_YES : KEYWORD_NO};
             text(w, &h);
         }
         pass(w, 5 + among(w, 40));
