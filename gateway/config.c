@@ -232,11 +232,15 @@ int config_open(struct config *out, const char *file, bool secrets, config_mista
 
 void config_close(struct config *c)
 {
+    for (size_t i = 0; i < c->n_clinics; i++)
+        explicit_bzero(c->clinics[i].fhir_token, sizeof c->clinics[i].fhir_token);
+    if (c->targets)
+        explicit_bzero(c->targets, c->n_targets * sizeof *c->targets);
     free(c->clinics);
     free(c->token_files);
     free(c->targets);
     free(c->outbound.body);
-    *c = (struct config){0};
+    explicit_bzero(c, sizeof *c);
 }
 
 const struct clinic *config_clinic(const struct config *c, const char *id)

@@ -30,6 +30,8 @@ void attempt_release(struct attempt *a)
 {
     curl_easy_cleanup(a->easy);
     curl_mime_free(a->mime);
+    for (struct curl_slist *h = a->headers; h; h = h->next)
+        explicit_bzero(h->data, strlen(h->data)); /* one of them may hold a secret */
     curl_slist_free_all(a->headers);
     curl_slist_free_all(a->recipients);
     buffer_clear(&a->url);

@@ -53,6 +53,8 @@ static bool headers_fill(struct attempt *a, const char headers[4][512], const st
             continue;
         bool made = template_fill(&line, headers[i], ESCAPE_HEADER, f) && (!line.failed || line.starved);
         bool added = made && !line.failed && header_add(a, line.at);
+        if (line.at)
+            explicit_bzero(line.at, line.n); /* it may hold a secret */
         buffer_clear(&line);
         if (!made)
             return attempt_ended(a, SENT_PERMANENT, "a header cannot be made: unknown placeholder or line break in it");

@@ -105,8 +105,10 @@ int routes_open(struct sender *s)
 
 void routes_close(struct sender *s)
 {
-    for (size_t i = 0; i < s->n_routes; i++)
+    for (size_t i = 0; i < s->n_routes; i++) {
+        explicit_bzero(s->routes[i]->secret, sizeof s->routes[i]->secret);
         free(s->routes[i]);
+    }
     free(s->routes);
 }
 

@@ -3,7 +3,8 @@
  *
  * The hour is sixty minutes of the stepped clock; each takes a sixtieth of the real seconds that are given (180: 18,000 texts).
  * After each minute the resident set and the open descriptors are read from /proc. The database is cached, up to 32 MB by the
- * writer: what it grew by is taken off. What leaks half a KB a text shows as 3 MB in the last third.
+ * writer, with a header a page and once more by who reads: what it grew by, and half of that, is taken off. (With a cache of 0.5
+ * MB the resident set was flat to 0.7 MB over 7,000 texts.) What leaks half a KB a text shows as 3 MB in the last third.
  */
 #include <arpa/inet.h>
 #include <curl/curl.h>
@@ -197,7 +198,7 @@ static int flat(struct soak *s)
            " descriptors %ld then %ld\n", s->seconds, s->texts, s->receipts, s->visits, warm, late, grown, few, many);
     if (s->refused)
         return world_fail(&s->w, "%d texts were not answered 200", s->refused);
-    if (grown < 0 || late > warm + grown + KILOBYTES_MORE)
+    if (grown < 0 || late > warm + grown * 3 / 2 + KILOBYTES_MORE)
         return world_fail(&s->w, "memory grows: %ld KB in the second third, %ld in the last", warm, late);
     return many > few + LINES_MORE ? world_fail(&s->w, "descriptors grow: %ld, then %ld", few, many) : 0;
 }
