@@ -189,22 +189,45 @@ static int entry_row(void *context, const struct value *columns, size_t n)
     return 0;
 }
 
-int audit_list(struct db *db, const char *clinic, int64_t person, int64_t before, size_t max, struct audit_entry **out,
-               size_t *n)
+int audit_list(struct db *db, const struct audit_query *q, size_t max, struct audit_entry **out, size_t *n)
 {
     static const char of_clinic[] = "SELECT seq, at, person, clinic, who, action, detail FROM audit WHERE clinic = $1"
-                                    " AND seq < $2 ORDER BY seq DESC LIMIT $3";
+                                    " AND seq >= $2 AND seq < $3 ORDER BY seq DESC LIMIT $4";
     static const char of_person[] = "SELECT seq, at, person, clinic, who, action, detail FROM audit WHERE person = $1"
-                                    " AND seq < $2 ORDER BY seq DESC LIMIT $3";
-    struct value values[] = {person ? value_whole(person) : value_text(clinic), value_whole(before),
-                             value_whole((int64_t)max)};
+                                    " AND seq >= $2 AND seq < $3 AND ($4 = '' OR clinic = $4) ORDER BY seq DESC LIMIT $5";
+    struct value of_p[] = {value_whole(q->person), value_whole(q->from), value_whole(q->before),
+                           value_text(q->clinic ? q->clinic : ""), value_whole((int64_t)max)};
+    struct value of_c[] = {value_text(q->clinic), value_whole(q->from), value_whole(q->before), value_whole((int64_t)max)};
     struct entries list = {0};
-    int error = db_load(db, &(struct query){person ? of_person : of_clinic, values, COUNT(values), entry_row, &list}, 1);
+    struct query query = {of_clinic, of_c, COUNT(of_c), entry_row, &list};
+    if (q->person)
+        query = (struct query){of_person, of_p, COUNT(of_p), entry_row, &list};
+    int error = db_load(db, &query, 1);
     if (error) {
         free(list.at);
         list = (struct entries){0};
     }
     *out = list.at;
     *n = list.n;
+    return error;
+}
+
+/* By halves: numbers have no gaps, and instants grow with them, but for what a clock that was set back wrote. */
+int audit_at(struct db *db, int64_t at, int64_t *seq)
+{
+    struct audit_head head;
+    int error = head_get(db, &head);
+    int64_t low = 1, high = head.seq + 1;
+    while (!error && low < high) {
+        int64_t middle = low + (high - low) / 2, then = 0;
+        bool found = false;
+        struct value value = value_whole(middle);
+        error = db_whole(db, "SELECT at FROM audit WHERE seq = $1", &value, 1, &then, 1, &found);
+        if (found && then < at)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    *seq = low;
     return error;
 }

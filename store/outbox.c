@@ -7,6 +7,7 @@
  *
  * Rows are kept. A million may wait: taking the next ones walks an index from its start.
  */
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -213,16 +214,48 @@ int outbox_staff(struct db *db, const char *to, bool *found)
 
 /* -- many rows ------------------------------------------------------------------------------------------------------------ */
 
-int outbox_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct outgoing **out, size_t *n)
+int outbox_said(struct db *db, int64_t person, int64_t from, int64_t to, size_t max, struct outgoing **out, size_t *n)
 {
     static const char of_person[] =
         "SELECT " COLUMNS(OUTBOX) " FROM (SELECT " COLUMNS(OUTBOX) " FROM outbox WHERE person = $1 AND created >= $2"
-        " ORDER BY created DESC, id DESC LIMIT $3) AS latest ORDER BY created, id";
-    struct value values[] = {value_whole(person), value_whole(since), value_whole((int64_t)max)};
+        " AND created < $3 AND staff = 0 AND channel = 'text' ORDER BY created DESC, id DESC LIMIT $4) AS latest"
+        " ORDER BY created, id";
+    struct value values[] = {value_whole(person), value_whole(from), value_whole(to), value_whole((int64_t)max)};
     struct rows rows = {.columns = outbox_columns, .n_columns = OUTBOX_N, .size = sizeof **out};
     int error = rows_load(db, of_person, values, COUNT(values), &rows);
     *out = rows.at;
     *n = rows.n;
+    return error;
+}
+
+struct copies {
+    struct alert_copies *at;
+    size_t n, max;
+};
+
+static int copies_row(void *context, const struct value *columns, size_t n)
+{
+    struct copies *list = context;
+    int state = columns[1].kind == VALUE_TEXT ? name_value(COLUMN_OUTGOING_STATE, columns[1].text) : -1;
+    if (n != 6 || columns[0].kind != VALUE_TEXT || state < 0)
+        return STORE_CORRUPT;
+    if (list->n == list->max)
+        return 0;
+    struct alert_copies *c = &list->at[list->n++];
+    *c = (struct alert_copies){.state = (enum outgoing_state)state, .n = columns[2].whole, .first = columns[3].whole,
+                               .last = columns[4].whole, .outgoing = columns[5].whole};
+    snprintf(c->to, sizeof c->to, "%s", columns[0].text);
+    return 0;
+}
+
+int outbox_copies(struct db *db, int64_t alert, struct alert_copies *out, size_t max, size_t *n)
+{
+    static const char of_alert[] = "SELECT recipient, state, count(*), min(created), max(created), min(id) FROM outbox"
+                                   " WHERE alert = $1 AND staff = 1 GROUP BY recipient, kind, state ORDER BY min(id)";
+    struct value value = value_whole(alert);
+    struct copies list = {.at = out, .max = max};
+    int error = db_load(db, &(struct query){of_alert, &value, 1, copies_row, &list}, 1);
+    *n = list.n;
     return error;
 }
 

@@ -117,8 +117,8 @@ struct stored_text {
 /* Which of these message ids are known already. */
 int texts_known(struct db *db, const uint8_t (*hashes)[MESSAGE_HASH], size_t n, bool *known);
 int text_write(struct db *db, const struct stored_text *t); /* STORE_CONFLICT when its hash is known */
-/* The conversation of a person: the latest `max`, oldest first; the caller frees each body and the array. */
-int texts_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct stored_text **out, size_t *n);
+/* What a person wrote within [from, to): the latest `max`, oldest first; the caller frees each body and the array. */
+int texts_of_person(struct db *db, int64_t person, int64_t from, int64_t to, size_t max, struct stored_text **out, size_t *n);
 int text_get(struct db *db, int64_t id, struct stored_text *out, bool *found);
 /* How many texts of a number since then were stored with this `why`. */
 int texts_counted(struct db *db, const char *from, const char *why, int64_t since, int64_t *n);
@@ -136,8 +136,16 @@ struct busy_numbers {
 };
 int outbox_take(struct db *db, int64_t now, const struct busy_numbers *busy, struct outgoing *out, size_t max, size_t *n);
 int outbox_get(struct db *db, int64_t id, struct outgoing *out, bool *found);
-/* The latest `max` of a person, oldest first, malloced. */
-int outbox_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct outgoing **out, size_t *n);
+/* What was said to a person by text, and never to staff, within [from, to): the latest `max`, oldest first, malloced. */
+int outbox_said(struct db *db, int64_t person, int64_t from, int64_t to, size_t max, struct outgoing **out, size_t *n);
+/* What went to staff about an alert, like with like: an alert that nobody takes is sent again for days. By the first. */
+struct alert_copies {
+    char to[TARGET_MAX];
+    enum outgoing_state state;
+    int64_t n, first, last;   /* how many; when the first and the last were queued */
+    int64_t outgoing;         /* the first one's row */
+};
+int outbox_copies(struct db *db, int64_t alert, struct alert_copies *out, size_t max, size_t *n);
 /* Sets state, due, attempts, sent_at, delivered_at, carrier_id, reason of a row; the rest of a row never changes. */
 int outbox_set(struct db *db, const struct outgoing *row);
 /* What a copy of an alert says by HTTP: the alert, the patient's ref ("" for a stranger or an erased one), and `time`: the
@@ -220,9 +228,15 @@ struct audit_entry {
     int64_t seq, at, person;  /* person 0: nobody's */
     char clinic[CLINIC_MAX], who[DONE_BY_MAX], action[48], detail[192];
 };
-/* Newest first, before `before` (INT64_MAX: the newest); `person` 0: of the clinic; malloced. */
-int audit_list(struct db *db, const char *clinic, int64_t person, int64_t before, size_t max, struct audit_entry **out,
-               size_t *n);
+/* Newest first, with numbers within [from, before); malloced. Of a clinic, or of a person (`person` not 0), then `clinic`
+ * NULL or "": whichever. */
+struct audit_query {
+    const char *clinic;
+    int64_t person, from, before; /* before: INT64_MAX, the newest */
+};
+int audit_list(struct db *db, const struct audit_query *q, size_t max, struct audit_entry **out, size_t *n);
+/* The number of the first entry at or after an instant; of the next one to come when there is none. */
+int audit_at(struct db *db, int64_t at, int64_t *seq);
 
 /* -- accounts and sessions of the desk (accounts.c) ------------------------------------------------------------------------- */
 

@@ -71,12 +71,12 @@ static int texts_list(struct db *db, const char *sql, const struct value *values
     return error;
 }
 
-int texts_of_person(struct db *db, int64_t person, int64_t since, size_t max, struct stored_text **out, size_t *n)
+int texts_of_person(struct db *db, int64_t person, int64_t from, int64_t to, size_t max, struct stored_text **out, size_t *n)
 {
     static const char of_person[] = "SELECT " COLUMNS(TEXTS) " FROM (SELECT " COLUMNS(TEXTS) " FROM texts"
-                                    " WHERE person = $1 AND received >= $2 ORDER BY received DESC, id DESC LIMIT $3)"
-                                    " AS latest ORDER BY received, id";
-    struct value values[] = {value_whole(person), value_whole(since), value_whole((int64_t)max)};
+                                    " WHERE person = $1 AND received >= $2 AND received < $3"
+                                    " ORDER BY received DESC, id DESC LIMIT $4) AS latest ORDER BY received, id";
+    struct value values[] = {value_whole(person), value_whole(from), value_whole(to), value_whole((int64_t)max)};
     return texts_list(db, of_person, values, COUNT(values), out, n);
 }
 

@@ -206,6 +206,7 @@ static const struct {
     [ACTION_WITHDRAW].act = act_leave,    [ACTION_CONSENT].act = act_consent,
     [ACTION_EDIT].act = act_edit,         [ACTION_DIED].act = act_leave,
     [ACTION_CLOSE].act = act_close,       [ACTION_INVITE_AGAIN].act = act_invite_again,
+    [ACTION_ARMS].act = act_arms,
 };
 
 enum care_answer care_act(struct record *r, const struct moment_of_care *m, const struct care_action *a,

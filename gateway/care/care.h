@@ -34,7 +34,7 @@ struct inbound {
     X(DONE, "done") X(PUT_OFF, "put_off") X(HAND_OVER, "hand_over") X(WRITE, "write") X(ASK_AGAIN, "ask_again") \
     X(EXTEND, "extend") X(END_WEEK, "end_week") X(REVIEW, "review") X(NEW_WEEK, "new_week") X(PAUSE, "pause") \
     X(RESUME, "resume") X(STOP, "stop") X(WITHDRAW, "withdraw") X(CONSENT, "consent") X(EDIT, "edit") \
-    X(DIED, "died") X(CLOSE, "close") X(INVITE_AGAIN, "invite_again")
+    X(DIED, "died") X(CLOSE, "close") X(INVITE_AGAIN, "invite_again") X(ARMS, "arms")
 #define CARE_ACTION(NAME, text) ACTION_##NAME,
 enum care_action_kind { CARE_ACTIONS(CARE_ACTION) ACTION_COUNT };
 
@@ -50,6 +50,7 @@ struct care_action {
     struct person person;        /* ACTION_EDIT: as it shall be */
     int64_t until;               /* put off, pause */
     int16_t days;                /* extend by */
+    int16_t left[2], right[2];   /* ACTION_ARMS: systolic of both arms, in turn, then once more */
 };
 
 /* What came of an action: the machine never fails here, the world may have changed. */
@@ -80,6 +81,9 @@ void care_take(struct record *r, const struct moment_of_care *m, int64_t alert, 
 void care_unsent(struct record *r, const struct moment_of_care *m, const struct outgoing *which, struct effects *out);
 /* A mark of all that a person's row holds, 0 or more: another one when anything in it differs. Of a row as the store loads it. */
 int32_t person_mark(const struct person *p);
+/* Whether the arms are far apart, both times and the same way round (15 systolic, ours by common practice); *by: on repeat,
+ * without its sign. The arm to use is the one that is higher in all: *higher. */
+bool arms_apart(const int16_t left[2], const int16_t right[2], int *by, enum arm *higher);
 enum care_answer care_act(struct record *r, const struct moment_of_care *m, const struct care_action *a,
                           struct effects *out);
 

@@ -13,6 +13,7 @@
 enum {
     MONITOR_UNCHECKED = 127,
     CHECK_FAILS = 10, /* from memory, confirm against the original */
+    ARMS_APART = 15,  /* mmHg; ours, by common practice */
     TAPES_DIFFER = 2  /* cm; ours */
 };
 
@@ -91,6 +92,34 @@ void monitor_judge(struct turn *t, bool to_patient)
         send_one(t, TEXT_MONITOR_UNVALIDATED, CLASS_REPLY, true);
     else if (to_patient && p->wrist)
         send_one(t, TEXT_WRIST_MONITOR, CLASS_REPLY, true);
+}
+
+bool arms_apart(const int16_t left[2], const int16_t right[2], int *by, enum arm *higher)
+{
+    int first = left[0] - right[0], again = left[1] - right[1];
+
+    *by = abs(again);
+    *higher = first + again >= 0 ? ARM_LEFT : ARM_RIGHT;
+    return abs(first) >= ARMS_APART && *by >= ARMS_APART && (first > 0) == (again > 0);
+}
+
+/* Both arms compared once, at the clinic: the higher one is used; far apart, a clinician is told. */
+enum care_answer act_arms(struct turn *t, const struct care_action *a)
+{
+    char note[NOTE_MAX];
+    enum arm higher;
+    int by;
+    bool apart = arms_apart(a->left, a->right, &by, &higher);
+
+    t->r->person.on_arm = (uint8_t)higher;
+    care_put_person(t->r, t->out);
+    snprintf(note, sizeof note, "The arms were %d mmHg apart on repeat; the %s one is used from now on.", by,
+             higher == ARM_LEFT ? "left" : "right");
+    if (apart)
+        desk_open(t, DESK_ARM, 2, note);
+    else
+        desk_close(t, DESK_ARM, a->who);
+    return CARE_DONE;
 }
 
 /* The week keeps arm and cuff as they were, so that weeks are compared only with like. */

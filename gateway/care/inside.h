@@ -217,7 +217,7 @@ void person_leave(struct turn *t, enum person_state s, const char *reason, const
 
 typedef enum care_answer act_function(struct turn *t, const struct care_action *a);
 act_function act_write, act_ask_again, act_extend, act_end_week, act_review, act_new_week, act_pause, act_resume,
-    act_leave, act_consent, act_edit, act_close, act_invite_again;
+    act_leave, act_consent, act_edit, act_close, act_invite_again, act_arms;
 
 /* -- look.c, remind.c, week.c -------------------------------------------------------------------------------------- */
 

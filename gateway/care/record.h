@@ -270,7 +270,7 @@ struct alert {
     X(UNDELIVERED, "undelivered") X(HIGH_MEAN, "high_mean") X(SHORT_WEEK, "short_week") X(WEEK_DONE, "week_done") \
     X(NEWS, "news") X(LEFT, "left") X(DIED, "died") X(WRONG_NUMBER, "wrong_number") X(STRANGER, "stranger") \
     X(SEVERE, "severe") X(LOW, "low") X(PULSE, "pulse") X(HELP, "help") X(DECLINED, "declined") X(UNREVIEWED, "unreviewed") \
-    X(SKIPPED, "skipped") X(WHOSE, "whose") X(ARM, "arm")
+    X(SKIPPED, "skipped") X(WHOSE, "whose") X(ARM, "arm") X(ENDING, "ending")
 #define DESK_KIND(NAME, text) DESK_##NAME,
 enum desk_kind { DESK_KINDS(DESK_KIND) DESK_KIND_COUNT };
 

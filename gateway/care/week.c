@@ -116,6 +116,7 @@ void week_end(struct turn *t, enum week_state s)
     week_send(t);
     care_put_week(t->r, t->out);
     care_put_withdraw(t->r, 1u << CLASS_REMINDER, true, "the week is over", t->out);
+    desk_close(t, DESK_ENDING, "the week is over");
     if (s == WEEK_SHORT)
         desk_open(t, DESK_SHORT_WEEK, 3, "The week is over with too few readings for a mean: a clinician decides.");
     else
@@ -139,6 +140,7 @@ void week_close(struct turn *t)
         w->last_day = last_day_of(t->r);
     }
     care_put_week(t->r, t->out);
+    desk_close(t, DESK_ENDING, "the week is closed");
 }
 
 /* Readings still wanted: the least that would be enough. */
@@ -151,12 +153,25 @@ static int16_t still_needed(const struct record *r, const struct week_result *w)
     return (int16_t)(readings > 1 ? readings : 1);
 }
 
+/* People can still do something about it. */
+static void ending_tell(struct turn *t, int needed)
+{
+    const struct record *r = t->r;
+    int left = r->protocol.most_days + r->week.paused_days - r->week.days_wanted + 1;
+    char note[NOTE_MAX];
+
+    snprintf(note, sizeof note, "Past its last day with too few readings: %d more needed, %d day%s left.", needed, left,
+             left == 1 ? "" : "s");
+    desk_open(t, DESK_ENDING, 4, note);
+}
+
 static void week_goes_on(struct turn *t, const struct week_result *w)
 {
     struct saying s = {.number = still_needed(t->r, w)};
 
     t->r->week.days_wanted++;
     care_put_week(t->r, t->out);
+    ending_tell(t, s.number);
     bool over = week_end_at(t) <= t->m->now; /* after an outage: that day has passed too */
     bool told = sent_within(t->r, TEXT_DAY_ADDED, t->m->now, 12 * HOURS);
     if (over || told || t->r->course.silent_told || alert_open(t->r) ||

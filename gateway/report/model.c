@@ -250,7 +250,7 @@ int report_open(struct report *out, struct db *db, const struct config *config, 
     const struct week *w = &out->week.record.week;
     week_as_of(&out->week, now);
     if (w->id)
-        error = texts_of_person(db, person, w->opened_at, TEXTS_MAX, &texts, &n);
+        error = texts_of_person(db, person, w->opened_at, INT64_MAX, TEXTS_MAX, &texts, &n);
     if (!error && !report_make(out, &out->week.view, texts, n, config->public_url, now))
         error = STORE_MEMORY;
     texts_free(texts, n);

@@ -23,7 +23,7 @@
     "[clinic " name "]\nname = " title "\ntext_number = " number "\nvoice_number = 01632 960001\n"                     \
     "hours = mon-sun 06:00-22:00\nout_of_hours = 111\nemergency = 999\ntime_zone = Europe/London\nlanguage = en\n"      \
     "protocol = esh\nmorning = 05:00-12:00\nevening = 16:00-24:00\nremind_morning = 07:30\nremind_evening = 19:30\n"    \
-    "quiet = 21:30-07:00\nalert_to = +447700900002\n"
+    "quiet = 21:30-07:00\nalert_to = +447700900002\nsummary_to = dir:outbox\n"
 
 static const char desk_ini[] = CLINIC_INI("maple", "Maple Row Practice", "+447700900001")
     CLINIC_INI("birch", "Birch Lane Surgery", "+447700900011");

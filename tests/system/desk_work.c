@@ -378,6 +378,11 @@ static void what_is_done_with_a_patient_is_done_audited_and_verified(void **stat
     post_to(anna, "/desk/patient/", person, "/resume", "", 303);
     post_to(anna, "/desk/patient/", person, "/arms", "left-1=132/84&right-1=150/90&left-2=130/82&right-2=149/90", 200);
     assert_true(client_shows(anna, "19 apart"));
+    post_to(anna, "/desk/patient/", person, "/office", "office=148/92&on=2026-11-30", 200);
+    post_to(anna, "/desk/patient/", person, "/office", "office=148/92&on=2026-12-31", 422); /* still to come */
+    post_to(anna, "/desk/patient/", person, "/office", "office=148&on=2026-11-30", 422);
+    get_of(anna, "/desk/patient/", person, "");
+    assert_true(client_shows(anna, "148/92") && client_shows(anna, "Mon 30 Nov 2026"));
     post_to(anna, "/desk/patient/", person, "/end-week", "", 403); /* a clinician's */
     post_to(cleo, "/desk/patient/", person, "/end-week", "", 303);
     post_to(cleo, "/desk/patient/", person, "/review", "note=", 422);
@@ -385,14 +390,17 @@ static void what_is_done_with_a_patient_is_done_audited_and_verified(void **stat
     post_to(cleo, "/desk/patient/", person, "/review", "note=again", 409);
     post_to(anna, "/desk/patient/", person, "/new-week", "", 303);
     assert_int_equal(client_get(dora, "/desk/audit"), 200);
-    static const char *const audited[] = {"exported", "saw", "add", "extend", "review", "new_week", "sign_in"};
+    static const char *const audited[] = {"exported", "saw", "entered a reading", "let the week go on", "reviewed the week",
+                                          "began another week", "signed in", "compared both arms"};
     for (size_t i = 0; i < sizeof audited / sizeof *audited; i++)
         if (!client_shows(dora, audited[i]))
             fail_msg("the audit lacks %s", audited[i]);
     assert_false(client_shows(dora, "Ada"));
+    assert_int_equal(stage_move(g, g->now + 60), 0); /* the summary goes out */
     get_of(dora, "/desk/patient/", person, "");
     post_to(dora, "/desk/patient/", person, "/erase", "ref=P-0002", 422);
-    post_to(dora, "/desk/patient/", person, "/erase", "ref=P-0001", 303);
+    post_to(dora, "/desk/patient/", person, "/erase", "ref=P-0001", 200);
+    assert_true(client_shows(dora, word(WORD_ERASED_WENT)) && client_shows(dora, "dir:outbox"));
     assert_int_equal(client_get(dora, "/desk/patients?find=Ada"), 200);
     assert_true(client_shows(dora, word(WORD_NONE_FOUND)));
     assert_int_equal(stage_run(g, "verify state/quietarm.db", 0), 0);

@@ -247,6 +247,33 @@ static void an_edit_changes_what_a_person_may_and_tells_of_cuff_and_monitor(void
     play_end(&p);
 }
 
+/* At least 15 apart, twice and the same way round: ours, by common practice. */
+static void arms_far_apart_twice_are_told_and_the_higher_one_is_used(void **state)
+{
+    static const struct {
+        int16_t left[2], right[2];
+        bool told;
+        enum arm used;
+        const char *why;
+    } rows[] = {
+        {{130, 130}, {130, 130}, false, ARM_LEFT, "alike"},
+        {{130, 130}, {145, 144}, false, ARM_RIGHT, "fourteen on repeat"},
+        {{145, 130}, {130, 145}, false, ARM_LEFT, "the other way round on repeat"},
+        {{130, 130}, {145, 145}, true, ARM_RIGHT, "fifteen, twice"},
+        {{160, 155}, {130, 131}, true, ARM_LEFT, "the left one"},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct play p;
+        play_joined(&p);
+        assert_int_equal(ACT(.kind = ACTION_ARMS, .left = {rows[i].left[0], rows[i].left[1]},
+                             .right = {rows[i].right[0], rows[i].right[1]}), CARE_DONE);
+        if (!play_desk(&p, DESK_ARM) == rows[i].told || p.r.person.on_arm != (uint8_t)rows[i].used)
+            fail_msg("%s", rows[i].why);
+        play_end(&p);
+    }
+}
+
 static void every_action_leaves_its_name_in_the_audit(void **state)
 {
     (void)state;
@@ -272,6 +299,7 @@ int main(void)
         cmocka_unit_test(states_change_by_their_own_actions),
         cmocka_unit_test(closing_ends_the_week_and_thanks),
         cmocka_unit_test(an_edit_changes_what_a_person_may_and_tells_of_cuff_and_monitor),
+        cmocka_unit_test(arms_far_apart_twice_are_told_and_the_higher_one_is_used),
         cmocka_unit_test(every_action_leaves_its_name_in_the_audit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

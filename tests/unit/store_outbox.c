@@ -295,6 +295,39 @@ static void an_early_receipt_is_kept_a_day(void **state)
     assert_false(found);
 }
 
+/* What a patient was told stands apart from what staff were told about the patient, however much that is. */
+static void what_a_patient_was_told_is_read_without_what_staff_were_told(void **state)
+{
+    struct fresh *f = *state;
+    struct person p = a_person(1, "P-1", "+447700900101");
+    struct outgoing *said;
+    struct alert_copies copies[8];
+    size_t n;
+    assert_ok(put_person(f->db, &p));
+    for (int64_t i = 0; i < 60; i++) {
+        bool patient = i == 0 || i == 59, mail = i % 2;
+        struct outgoing o = a_text(100 + i, 1, patient ? p.phone : mail ? "duty@example.org" : "+447700900002", CLASS_WORRY, NOW + i);
+        o.kind = patient ? TEXT_WELCOME : i < 3 ? TEXT_S_ALERT : TEXT_S_ALERT_AGAIN;
+        o.channel = !patient && mail ? CHANNEL_MAIL : CHANNEL_TEXT;
+        o.alert = 7;
+        assert_ok(write_one_effect(f->db, &(struct effect){.kind = EFFECT_SEND, .send = &o}));
+    }
+    assert_ok(outbox_said(f->db, 1, 0, INT64_MAX, 8, &said, &n));
+    assert_true(n == 2 && said[0].id == 100 && said[1].id == 159);
+    free(said);
+    assert_ok(outbox_said(f->db, 1, NOW, NOW + 59, 8, &said, &n));
+    assert_true(n == 1 && said[0].id == 100);
+    free(said);
+    assert_ok(outbox_copies(f->db, 7, copies, 8, &n));
+    assert_int_equal(n, 4); /* first and again, to two */
+    assert_true(copies[0].n == 1 && copies[0].outgoing == 101 && copies[0].first == NOW + 1);
+    assert_true(copies[2].n == 28 && copies[2].first == NOW + 3 && copies[2].last == NOW + 57);
+    assert_ok(outbox_copies(f->db, 7, copies, 3, &n));
+    assert_int_equal(n, 3);
+    assert_ok(outbox_copies(f->db, 8, copies, 8, &n));
+    assert_int_equal(n, 0);
+}
+
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, fresh_setup, fresh_teardown)
 
 int main(void)
@@ -308,6 +341,7 @@ int main(void)
         FRESH(a_copy_knows_its_alert_and_how_manieth_it_is),
         FRESH(a_key_is_given_once),
         FRESH(an_early_receipt_is_kept_a_day),
+        FRESH(what_a_patient_was_told_is_read_without_what_staff_were_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

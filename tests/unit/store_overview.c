@@ -199,22 +199,47 @@ static void the_audit_is_read_back_newest_first_by_clinic_or_person(void **state
         snprintf(e.audit.action, sizeof e.audit.action, "did %d", i);
         put(state, e);
     }
-    assert_ok(audit_list(f->db, "maple", 0, INT64_MAX, 3, &list, &n));
+    assert_ok(audit_list(f->db, &(struct audit_query){"maple", 0, 1, INT64_MAX}, 3, &list, &n));
     assert_int_equal(n, 3);
     assert_string_equal(list[0].action, "did 4");
     assert_string_equal(list[0].who, "anna");
     int64_t before = list[2].seq;
     free(list);
-    assert_ok(audit_list(f->db, "maple", 0, before, 3, &list, &n));
+    assert_ok(audit_list(f->db, &(struct audit_query){"maple", 0, 1, before}, 3, &list, &n));
     assert_int_equal(n, 1);
     assert_string_equal(list[0].action, "did 1");
     free(list);
-    assert_ok(audit_list(f->db, "", 1, INT64_MAX, 9, &list, &n));
+    assert_ok(audit_list(f->db, &(struct audit_query){"", 1, 1, INT64_MAX}, 9, &list, &n));
     assert_int_equal(n, 3);
     free(list);
-    assert_ok(audit_list(f->db, "elm", 0, INT64_MAX, 9, &list, &n));
+    assert_ok(audit_list(f->db, &(struct audit_query){"elm", 0, 1, INT64_MAX}, 9, &list, &n));
     assert_int_equal(n, 0);
     assert_null(list);
+    assert_ok(audit_list(f->db, &(struct audit_query){"maple", 0, before + 1, INT64_MAX}, 9, &list, &n));
+    assert_int_equal(n, 2);
+    free(list);
+}
+
+static void the_audit_is_found_by_when_it_was(void **state)
+{
+    struct fresh *f = *state;
+    int64_t seq, first;
+    static const struct {
+        int64_t at, after;
+        const char *why;
+    } rows[] = {{999, 0, "before all"}, {1000, 0, "the first instant"}, {1001, 2, "between"},
+                {2000, 2, "two at one instant, the first of them"}, {3000, 4, "the last"}, {3001, 5, "behind all"}};
+    assert_ok(audit_at(f->db, 0, &first)); /* nothing yet: the next to come */
+    for (int i = 0; i < 5; i++) {
+        struct effect e = {.kind = EFFECT_AUDIT};
+        db_now(f->db, i < 2 ? 1000 : i < 4 ? 2000 : 3000);
+        put(state, e);
+    }
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        assert_ok(audit_at(f->db, rows[i].at, &seq));
+        if (seq != first + rows[i].after)
+            fail_msg("%s: %lld", rows[i].why, (long long)(seq - first));
+    }
 }
 
 int main(void)
@@ -227,6 +252,7 @@ int main(void)
         CLAIM(people_are_found_by_beginnings_of_words_and_ends_of_numbers),
         CLAIM(figures_are_counted_as_things_happen),
         CLAIM(the_audit_is_read_back_newest_first_by_clinic_or_person),
+        CLAIM(the_audit_is_found_by_when_it_was),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -53,10 +53,11 @@ static void ask_the_table(void **state)
         }
     assert_ok(people_stages(f->db, "maple", stages, &n));
     assert_ok(people_mean_set(f->db, 7, 132, 84));
-    assert_ok(audit_list(f->db, "maple", 0, INT64_MAX, 4, &entries, &n));
+    assert_ok(audit_list(f->db, &(struct audit_query){"maple", 0, 1, INT64_MAX}, 4, &entries, &n));
     free(entries);
-    assert_ok(audit_list(f->db, "", 7, INT64_MAX, 4, &entries, &n));
+    assert_ok(audit_list(f->db, &(struct audit_query){"", 7, 1, INT64_MAX}, 4, &entries, &n));
     free(entries);
+    assert_ok(audit_at(f->db, NOW, &ids[0]));
 }
 
 static void ask_everything(void **state)
@@ -69,6 +70,7 @@ static void ask_everything(void **state)
     struct stored_text text, *texts;
     struct alert alert, *alerts;
     struct early_receipt receipt;
+    struct alert_copies copies[4];
     uint8_t hash[1][MESSAGE_HASH] = {{9}};
     char ref[REF_MAX];
     bool found;
@@ -96,9 +98,10 @@ static void ask_everything(void **state)
     assert_ok(outbox_code(db, A, "K7Q2", &id, ids, &found));
     assert_ok(outbox_staff(db, A, &found));
     assert_ok(alert_of_copy(db, &out[0], &alert, ref, &count, &found));
-    assert_ok(outbox_of_person(db, 7, 0, 4, &sent, &n));
+    assert_ok(outbox_said(db, 7, 0, NOW + 1, 4, &sent, &n));
     free(sent);
-    assert_ok(texts_of_person(db, 7, 0, 4, &texts, &n));
+    assert_ok(outbox_copies(db, 3007, copies, 4, &n));
+    assert_ok(texts_of_person(db, 7, 0, NOW + 1, 4, &texts, &n));
     for (size_t i = 0; i < n; i++)
         free(texts[i].body);
     free(texts);

@@ -247,7 +247,7 @@ static void a_text_comes_back_as_it_was_said(void **state)
         t.body = id == 4 ? NULL : (char *)"134/85"; /* one was blanked */
         assert_ok(text_write(f->db, &t));
     }
-    assert_ok(texts_of_person(f->db, 1, NOW, 3, &all, &n)); /* the latest three, oldest first */
+    assert_ok(texts_of_person(f->db, 1, NOW, INT64_MAX, 3, &all, &n)); /* the latest three, oldest first */
     assert_true(n == 3 && all[0].id == 3 && all[1].id == 4 && all[2].id == 5);
     assert_null(all[1].body);
     for (size_t i = 0; i < n; i++)

@@ -5,6 +5,7 @@
 #include "gateway/web/desk/pages.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 enum need { NEED_NOTHING, NEED_NOTE, NEED_DAYS, NEED_UNTIL };
@@ -118,7 +119,11 @@ void acts_write(struct page *p, const struct record *r)
     raw(p, "</div>\n");
     if (!some)
         return;
-    raw(p, "<details><summary>");
+    char open[4];
+    raw(p, "<details id=\"acts\"");
+    if (query_value(p, "acts", open, sizeof open)[0])
+        raw(p, " open");
+    raw(p, "><summary>");
     say(p, MORE_ACTS);
     raw(p, "</summary>\n<div class=\"side\">\n");
     for (size_t i = 0; i < n_acts; i++)
@@ -229,13 +234,38 @@ struct erasing {
     int64_t person;
     const char *who;
     bool open;
+    char (*went)[TARGET_MAX];       /* where summaries went: those copies are not ours to remove */
+    size_t n_went;
 };
 
 static int erase_write_call(struct db *db, int64_t now, void *what)
 {
     struct erasing *e = what;
     (void)now;
-    return person_erase(db, e->person, e->who, &e->open);
+    free(e->went); /* it may be tried twice */
+    int error = summaries_went(db, e->person, &e->went, &e->n_went);
+    return error ? error : person_erase(db, e->person, e->who, &e->open);
+}
+
+static void erased_show(struct page *p, const struct erasing *e)
+{
+    page_begin(p, WORD_ERASED, NULL);
+    raw(p, "<p class=\"note settled\" role=\"status\">");
+    text(p, word(e->n_went ? WORD_ERASED_WENT : WORD_ERASED_NOWHERE));
+    raw(p, "</p>\n");
+    if (e->n_went)
+        raw(p, "<ul>\n");
+    for (size_t i = 0; i < e->n_went; i++) {
+        raw(p, "<li>");
+        name(p, e->went[i]);
+        raw(p, "</li>\n");
+    }
+    if (e->n_went)
+        raw(p, "</ul>\n");
+    raw(p, "<p>");
+    link_to(p, "/desk/patients", 0, "", word(WORD_PATIENTS));
+    raw(p, "</p>\n");
+    page_end(p);
 }
 
 void erase_do(struct page *p)
@@ -250,5 +280,6 @@ void erase_do(struct page *p)
     else if (e.open)
         patient_again(p, WORD_ERASE_OPEN);
     else
-        page_goto(p, "/desk/patients?said=erased");
+        erased_show(p, &e);
+    free(e.went);
 }

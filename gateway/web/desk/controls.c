@@ -113,7 +113,8 @@ static void described(struct page *p, const struct control *f, const char *id)
         raw(p, "-hint");
     }
     if (f->error) {
-        raw(p, " ");
+        if (f->hint)
+            raw(p, " ");
         text(p, id);
         raw(p, "-error");
     }

@@ -278,26 +278,6 @@ static void details_read(struct page *p, const struct enrolment_place *place, st
 
 /* -- enrolling ------------------------------------------------------------------------------------------------------------------- */
 
-static void clinic_write(struct page *p)
-{
-    if (p->me.clinic[0])
-        return;
-    raw(p, "<div class=\"field\"><label for=\"clinic\">");
-    say(p, CLINIC);
-    raw(p, "</label><select name=\"clinic\" id=\"clinic\">");
-    for (size_t i = 0; i < p->config->n_clinics; i++) {
-        const struct clinic *c = &p->config->clinics[i];
-        raw(p, "<option");
-        attribute(p, "value", c->id);
-        if (c == p->clinic)
-            raw(p, " selected");
-        raw(p, ">");
-        text(p, c->name);
-        raw(p, "</option>");
-    }
-    raw(p, "</select></div>\n");
-}
-
 static void enrol_show(struct page *p, const struct faults *f, bool sent)
 {
     page_begin(p, WORD_ENROL_TITLE, NULL);
@@ -310,7 +290,7 @@ static void enrol_show(struct page *p, const struct faults *f, bool sent)
     raw(p, "<fieldset><legend>");
     say(p, GROUP_WHO);
     raw(p, "</legend>\n");
-    clinic_write(p);
+    clinic_field(p, p->clinic);
     details_write(p, f, true, sent);
     raw(p, "</fieldset>\n");
     form_end(p, WORD_ENROL_BUTTON, "main");

@@ -194,14 +194,19 @@ void sign_in_do(struct page *p)
 
 static int sign_out_write(struct db *db, int64_t now, void *what)
 {
-    const struct session *s = what;
+    const struct page *p = what;
+    struct effect e = {.kind = EFFECT_AUDIT};
     (void)now;
-    return session_end(db, s->token);
+    snprintf(e.audit.clinic, sizeof e.audit.clinic, "%s", p->me.clinic);
+    snprintf(e.audit.who, sizeof e.audit.who, "%s", p->me.user);
+    snprintf(e.audit.action, sizeof e.audit.action, "sign_out");
+    int error = session_end(db, p->session.token);
+    return error ? error : effects_write(db, &(struct effects){.at = &e, .n = 1, .cap = 1});
 }
 
 void sign_out_do(struct page *p)
 {
-    desk_call(p->desk, sign_out_write, &p->session);
+    desk_call(p->desk, sign_out_write, p);
     page_cookie(p, cookie_session(p->config), "");
     page_goto(p, "/desk/sign-in");
 }

@@ -1,5 +1,5 @@
-/* Facts: what is known of a patient besides readings, as a list; and the two checks of equipment at the clinic: both arms
- * once, and the patient's monitor beside the clinic's.
+/* Facts: what is known of a patient besides readings, as a list; and what is measured at the clinic: a reading there, both
+ * arms once, and the patient's monitor beside the clinic's.
  *
  * Nothing is said where nothing is known. Figures are shown as they were given.
  */
@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { ARMS_APART = 15, MONITOR_NOTED = 5, MONITOR_FAILS = 10, MONITOR_PAIRS = 3, NOT_DONE = 127 };
+enum { MONITOR_NOTED = 5, MONITOR_FAILS = 10, MONITOR_PAIRS = 3, NOT_DONE = 127 };
 
 static void fact(struct page *p, enum word label, const char *value)
 {
@@ -114,6 +114,23 @@ static void arms_form(struct page *p)
     raw(p, "</section>\n");
 }
 
+static void office_form(struct page *p)
+{
+    char today[TIME_TEXT], sent[16];
+    date_text(clinic_civil(p->clinic, p->now).day, today);
+    raw(p, "<section>\n<h2>");
+    say(p, OFFICE_ADD);
+    raw(p, "</h2>\n<p class=\"hint\">");
+    say(p, OFFICE_ADD_HINT);
+    raw(p, "</p>\n");
+    form_begin(p, "/desk/patient/", p->person.id, "/office");
+    pressure_field(p, "office", WORD_OFFICE);
+    field_write(p, &(struct control){.name = "on", .label = WORD_OFFICE_ON, .type = "date", .needed = true,
+                                     .value = form_value(p, "on", sent, sizeof sent)[0] ? NULL : today});
+    form_end(p, WORD_SAVE, "main");
+    raw(p, "</section>\n");
+}
+
 static void monitor_form(struct page *p)
 {
     static const char *const own[] = {"own-1", "own-2", "own-3"}, *const clinics[] = {"clinic-1", "clinic-2", "clinic-3"};
@@ -141,6 +158,7 @@ static void equipment_show(struct page *p, enum word fault)
     raw(p, "<p>");
     person_link(p, &p->person);
     raw(p, "</p>\n<div class=\"side\">\n");
+    office_form(p);
     arms_form(p);
     monitor_form(p);
     raw(p, "</div>\n");
@@ -179,22 +197,42 @@ static void checked(struct page *p, struct care_action *a, enum word result, con
     page_end(p);
 }
 
-/* The arm with the higher pressure is used; 15 or more apart both times goes to a clinician. */
+/* The arm with the higher pressure is used; far apart both times goes to a clinician. */
 void arms_do(struct page *p)
 {
-    int left[2], right[2], dia;
+    int left[2], right[2], dia, apart_by;
+    enum arm higher;
     char by[16];
-    struct care_action a = {.kind = ACTION_EDIT, .version = person_mark(&p->person), .person = p->person};
+    struct care_action a = {.kind = ACTION_ARMS};
     if (!pressure_read(p, "left-1", &left[0], &dia) || !pressure_read(p, "left-2", &left[1], &dia) ||
         !pressure_read(p, "right-1", &right[0], &dia) || !pressure_read(p, "right-2", &right[1], &dia)) {
         equipment_show(p, WORD_PRESSURES_MISSING);
         return;
     }
-    int first = left[0] - right[0], again = left[1] - right[1];
-    bool apart = abs(first) >= ARMS_APART && abs(again) >= ARMS_APART && (first > 0) == (again > 0);
-    a.person.on_arm = first + again >= 0 ? ARM_LEFT : ARM_RIGHT;
-    snprintf(by, sizeof by, "%d", abs(again));
-    checked(p, &a, apart ? WORD_ARMS_APART : a.person.on_arm == ARM_LEFT ? WORD_ARMS_LEFT : WORD_ARMS_RIGHT, by);
+    for (int i = 0; i < 2; i++)
+        a.left[i] = (int16_t)left[i], a.right[i] = (int16_t)right[i];
+    bool apart = arms_apart(a.left, a.right, &apart_by, &higher);
+    snprintf(by, sizeof by, "%d", apart_by);
+    checked(p, &a, apart ? WORD_ARMS_APART : higher == ARM_LEFT ? WORD_ARMS_LEFT : WORD_ARMS_RIGHT, by);
+}
+
+/* The latest one stands; those before are in the audit as changes of details. */
+void office_do(struct page *p)
+{
+    int sys, dia;
+    char on[16], by[16];
+    struct care_action a = {.kind = ACTION_EDIT, .version = person_mark(&p->person), .person = p->person};
+    form_value(p, "on", on, sizeof on);
+    if (!pressure_read(p, "office", &sys, &dia)) {
+        equipment_show(p, WORD_PRESSURES_MISSING);
+    } else if (!date_read(on, &a.person.office_day) || a.person.office_day > clinic_civil(p->clinic, p->now).day) {
+        equipment_show(p, WORD_DATE_WRONG);
+    } else {
+        a.person.office_sys = (int16_t)sys;
+        a.person.office_dia = (int16_t)dia;
+        snprintf(by, sizeof by, "%d/%d", sys, dia);
+        checked(p, &a, WORD_OFFICE_NOTED, by);
+    }
 }
 
 static int mean_apart(const int own[MONITOR_PAIRS], const int clinic[MONITOR_PAIRS])

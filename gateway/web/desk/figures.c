@@ -23,13 +23,6 @@ static int median_days(const struct month *m)
     return 0;
 }
 
-static void month_words(const struct month *m, char words[MOMENT])
-{
-    char day[MOMENT];
-    day_exact(civil_day(m->month / 12, m->month % 12 + 1, 1), day);
-    snprintf(words, MOMENT, "%.40s", strchr(day, ' ') + 3); /* "Sun 1 Nov 2026" → "Nov 2026" */
-}
-
 /* What is shown of a month, in the order of the columns. */
 static const struct column {
     enum word word;
@@ -110,7 +103,7 @@ static void chart_write(struct page *p, const struct month *list, size_t n)
         raw(p, "\">");
         number(p, list[i].weeks_complete + list[i].weeks_short);
         raw(p, "</text>");
-        month_words(&list[i], words);
+        month_said(list[i].month, words);
         raw(p, "<text text-anchor=\"middle\" font-size=\"11\" fill=\"#1f2933\" y=\"150\" x=\"");
         number(p, x + BAR / 2);
         raw(p, "\">");
@@ -142,7 +135,7 @@ static void head_write(struct page *p, const struct month *list, size_t n)
     char words[MOMENT];
     raw(p, "<thead><tr><td></td>");
     for (size_t i = n; i-- > 0;) {
-        month_words(&list[i], words);
+        month_said(list[i].month, words);
         raw(p, "<th scope=\"col\" class=\"figure\">");
         text(p, words);
         raw(p, "</th>");
@@ -201,6 +194,7 @@ void figures_page(struct page *p)
     if (!months_load(p, &list, &n))
         return;
     page_begin(p, WORD_FIGURES_TITLE, p->clinic->name);
+    clinic_form(p, "/desk/figures", p->clinic);
     if (!n) {
         raw(p, "<p class=\"empty\">");
         say(p, M_NONE);

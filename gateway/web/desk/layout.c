@@ -104,6 +104,8 @@ void page_error(struct page *p, unsigned status, enum word what)
     raw(p, "</p>\n<p><a href=\"/desk/list\">");
     say(p, TO_THE_LIST);
     raw(p, "</a></p>\n");
+    if (what == WORD_SIGNED_OUT || what == WORD_OLD_FORM || what == WORD_UNSTORED)
+        kept_write(p);
     page_end(p);
 }
 

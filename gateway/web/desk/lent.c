@@ -27,7 +27,61 @@ void person_link(struct page *p, const struct person *who)
     raw(p, "</a>");
 }
 
-void quote_write(struct page *p, const struct clinic *c, int64_t id)
+void tel_write(struct page *p, const struct person *who)
+{
+    if (!who->phone[0])
+        return;
+    raw(p, "<a class=\"tel\" href=\"tel:");
+    text(p, who->phone);
+    raw(p, "\">");
+    text(p, who->phone);
+    raw(p, "</a>");
+}
+
+void clinic_field(struct page *p, const struct clinic *chosen)
+{
+    if (p->me.clinic[0])
+        return;
+    raw(p, "<div class=\"field\"><label for=\"clinic\">");
+    say(p, CLINIC);
+    raw(p, "</label><select name=\"clinic\" id=\"clinic\">");
+    for (size_t i = 0; i < p->config->n_clinics; i++) {
+        const struct clinic *c = &p->config->clinics[i];
+        raw(p, "<option");
+        attribute(p, "value", c->id);
+        if (c == chosen)
+            raw(p, " selected");
+        raw(p, ">");
+        text(p, c->name);
+        raw(p, "</option>");
+    }
+    raw(p, "</select></div>\n");
+}
+
+void clinic_form(struct page *p, const char *path, const struct clinic *chosen)
+{
+    if (p->me.clinic[0] || p->config->n_clinics < 2)
+        return;
+    raw(p, "<form class=\"search\" method=\"get\"");
+    attribute(p, "action", path);
+    raw(p, ">\n");
+    clinic_field(p, chosen);
+    raw(p, "<button>");
+    say(p, SHOW);
+    raw(p, "</button>\n</form>\n");
+}
+
+/* Cut between characters. */
+static void cut(char *body, size_t most)
+{
+    if (!most || strlen(body) <= most)
+        return;
+    while (most && ((unsigned char)body[most] & 0xC0) == 0x80)
+        most--;
+    body[most] = '\0';
+}
+
+void quote_write(struct page *p, const struct clinic *c, int64_t id, size_t most)
 {
     struct stored_text t = {0};
     bool found = false;
@@ -38,8 +92,13 @@ void quote_write(struct page *p, const struct clinic *c, int64_t id)
         say(p, TEXT_FORGOTTEN);
     else if (!t.body[0])
         say(p, TEXT_EMPTY);
-    else
+    else {
+        bool whole = !most || strlen(t.body) <= most;
+        cut(t.body, most);
         name(p, t.body);
+        if (!whole)
+            raw(p, "…");
+    }
     raw(p, "</p><p class=\"second\">");
     when(p, c, t.received);
     raw(p, "</p></blockquote>\n");
@@ -94,6 +153,61 @@ const char *cause_words(const char *cause)
     return cause;
 }
 
+static const struct {
+    const char *action;
+    enum word word;
+} deeds[] = {
+    {"accept", WORD_DID_ACCEPT},
+    {"void", WORD_DID_VOID},
+    {"add", WORD_DID_ADD},
+    {"take", WORD_DID_TAKE},
+    {"resolve", WORD_DID_RESOLVE},
+    {"reopen", WORD_DID_REOPEN},
+    {"done", WORD_DID_DONE},
+    {"put_off", WORD_DID_PUT_OFF},
+    {"hand_over", WORD_DID_HAND_OVER},
+    {"write", WORD_DID_WRITE},
+    {"ask_again", WORD_DID_ASK_AGAIN},
+    {"extend", WORD_DID_EXTEND},
+    {"end_week", WORD_DID_END_WEEK},
+    {"review", WORD_DID_REVIEW},
+    {"new_week", WORD_DID_NEW_WEEK},
+    {"pause", WORD_DID_PAUSE},
+    {"resume", WORD_DID_RESUME},
+    {"stop", WORD_DID_STOP},
+    {"withdraw", WORD_DID_WITHDRAW},
+    {"consent", WORD_DID_CONSENT},
+    {"edit", WORD_DID_EDIT},
+    {"died", WORD_DID_DIED},
+    {"close", WORD_DID_CLOSE},
+    {"invite_again", WORD_DID_INVITE_AGAIN},
+    {"arms", WORD_DID_ARMS},
+    {"enrolled", WORD_DID_ENROLLED},
+    {"alert joined", WORD_DID_JOINED},
+    {"alert opened again", WORD_DID_OPENED_AGAIN},
+    {"alert taken", WORD_DID_ALERT_TAKEN},
+    {"skipped", WORD_DID_SKIPPED},
+    {"state", WORD_DID_STATE},
+    {"erase", WORD_DID_ERASE},
+    {"saw", WORD_DID_SEE},
+    {"exported", WORD_DID_EXPORT},
+    {"sign_in", WORD_DID_SIGN_IN},
+    {"sign_out", WORD_DID_SIGN_OUT},
+    {"account_add", WORD_DID_ACCOUNT_ADD},
+    {"account_role", WORD_DID_ACCOUNT_ROLE},
+    {"account_password", WORD_DID_ACCOUNT_PASSWORD},
+    {"account_enable", WORD_DID_ACCOUNT_ENABLE},
+    {"account_disable", WORD_DID_ACCOUNT_DISABLE},
+};
+
+const char *action_words(const char *action)
+{
+    for (size_t i = 0; i < sizeof deeds / sizeof *deeds; i++)
+        if (strcmp(deeds[i].action, action) == 0)
+            return word(deeds[i].word);
+    return action;
+}
+
 void held_words(struct page *p, uint16_t held)
 {
     static const enum word words[] = {WORD_HELD_DOUBT, WORD_HELD_LIMITS,   WORD_HELD_OUTLIER, WORD_HELD_REPEAT,
@@ -117,12 +231,32 @@ enum word standing_said(enum standing s)
     return words[s];
 }
 
+enum word outgoing_word(enum outgoing_state s)
+{
+    static const enum word words[OUTGOING_STATE_COUNT] = {WORD_OUT_WAITING, WORD_OUT_SENT,     WORD_OUT_DELIVERED,
+                                                          WORD_OUT_FAILED,  WORD_OUT_GIVEN_UP, WORD_OUT_CANCELLED};
+    return words[s];
+}
+
 enum word level_word(enum alert_level level)
 {
     return level == ALERT_EMERGENCY ? WORD_EMERGENCY : level == ALERT_URGENT ? WORD_URGENT : WORD_DESK_LEVEL;
 }
 
 /* -- how it went ----------------------------------------------------------------------------------------------------------------- */
+
+void kept_write(struct page *p)
+{
+    static const char *const fields[] = {"words", "note"};
+    char value[NOTE_MAX + 8];
+    for (size_t i = 0; i < sizeof fields / sizeof *fields; i++) {
+        form_value(p, fields[i], value, sizeof value);
+        if (!value[strspn(value, " \t\r\n")])
+            continue;
+        field_write(p, &(struct control){.name = fields[i], .label = WORD_YOU_WROTE, .hint = WORD_YOU_WROTE_HINT, .rows = 4,
+                                         .value = value, .needed = true});
+    }
+}
 
 void acted(struct page *p, enum care_answer answer, const char *to, const char *back)
 {
@@ -139,6 +273,7 @@ void acted(struct page *p, enum care_answer answer, const char *to, const char *
     raw(p, "</p>\n<p>");
     link_to(p, back, 0, "", word(WORD_SEE_HOW_IT_IS));
     raw(p, "</p>\n");
+    kept_write(p);
     page_end(p);
 }
 
@@ -168,7 +303,7 @@ void said_write(struct page *p)
         {"put-off", WORD_SAID_PUT_OFF},   {"handed", WORD_SAID_HANDED},   {"accepted", WORD_SAID_ACCEPTED},
         {"void", WORD_SAID_VOID},         {"added", WORD_SAID_ADDED},     {"asked", WORD_SAID_ASKED},
         {"sent", WORD_SAID_SENT},         {"enrolled", WORD_SAID_ENROLLED}, {"saved", WORD_SAID_SAVED},
-        {"erased", WORD_SAID_ERASED},     {"reopened", WORD_SAID_REOPENED},
+        {"reopened", WORD_SAID_REOPENED},
     };
     char said[16];
     query_value(p, "said", said, sizeof said);

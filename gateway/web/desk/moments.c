@@ -41,6 +41,12 @@ const char *day_exact(int32_t day, char words[MOMENT])
     return words;
 }
 
+const char *month_said(int month, char words[MOMENT])
+{
+    snprintf(words, MOMENT, "%s %d", month_words(month % 12 + 1), month / 12);
+    return words;
+}
+
 const char *when_exact(const struct clinic *c, int64_t instant, char words[MOMENT])
 {
     char day[MOMENT];
@@ -87,13 +93,10 @@ static void near_words(const struct clinic *c, int64_t now, int64_t instant, cha
         snprintf(words, MOMENT, "%s %d %s %s", weekday_words(t.day), date, month_words(month), clock);
 }
 
-void when(struct page *p, const struct clinic *c, int64_t instant)
+static void time_write(struct page *p, const struct clinic *c, int64_t instant, const char *words)
 {
-    char utc[TIME_TEXT], exact[MOMENT], near[MOMENT];
-    if (instant == INSTANT_NONE)
-        return;
+    char utc[TIME_TEXT], exact[MOMENT];
     time_utc(instant, utc);
-    near_words(c, p->now, instant, near);
     raw(p, "<time");
     attribute(p, "datetime", utc);
     raw(p, " title=\"");
@@ -101,8 +104,24 @@ void when(struct page *p, const struct clinic *c, int64_t instant)
     raw(p, ", ");
     text(p, c ? c->zone : "UTC");
     raw(p, "\">");
-    text(p, near);
+    text(p, words);
     raw(p, "</time>");
+}
+
+void when(struct page *p, const struct clinic *c, int64_t instant)
+{
+    char words[MOMENT];
+    if (instant == INSTANT_NONE)
+        return;
+    near_words(c, p->now, instant, words);
+    time_write(p, c, instant, words);
+}
+
+void when_ago(struct page *p, const struct clinic *c, int64_t instant)
+{
+    char words[MOMENT];
+    if (instant != INSTANT_NONE)
+        time_write(p, c, instant, age_words(p->now - instant, words));
 }
 
 void zone_note(struct page *p, const struct clinic *c)

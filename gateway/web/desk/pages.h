@@ -21,7 +21,7 @@ page_function talk_page, write_page, write_do;
 /* acts.c */
 page_function patient_act_do, add_page, add_do, erase_do;
 /* facts.c */
-page_function equipment_page, arms_do, monitor_do;
+page_function equipment_page, office_do, arms_do, monitor_do;
 /* details.c */
 page_function enrol_page, enrol_do, edit_page, edit_do;
 /* roster.c */
@@ -31,18 +31,22 @@ page_function figures_page, figures_csv_page;
 /* accounts.c */
 page_function accounts_page, account_page, account_add_do, account_role_do, account_password_do, account_enable_do,
     account_disable_do;
-/* admin.c */
+/* audit.c, settings.c */
 page_function audit_page, settings_page;
 /* reading.c */
 page_function reading_page, reading_accept_do, reading_void_do, reading_add_do, reading_ask_again_do;
 
 /* -- lent ---------------------------------------------------------------------------------------------------------------- */
 
+void tel_write(struct page *p, const struct person *who); /* the number, to ring */
+/* Where an account of all clinics chooses one: a field of a form; a form of its own. Nothing for one of a single clinic. */
+void clinic_field(struct page *p, const struct clinic *chosen);
+void clinic_form(struct page *p, const char *path, const struct clinic *chosen);
 /* "P-0001, Ada Example", or "number …123" for a stranger; a link to their page. */
 void person_link(struct page *p, const struct person *who);
 const char *person_words(const struct person *who, char *words, size_t size);
-/* What the patient wrote, quoted; says so when it was blanked. Nothing for 0. */
-void quote_write(struct page *p, const struct clinic *c, int64_t text);
+/* What the patient wrote, quoted, at most `most` bytes of it; says so when it was blanked. Nothing for 0. */
+void quote_write(struct page *p, const struct clinic *c, int64_t text, size_t most);
 const char *cause_words(const char *cause);     /* "chest_pain" → "chest pain"; static or the cause itself */
 void held_words(struct page *p, uint16_t held); /* "far from the others; …" */
 enum word standing_said(enum standing s);
@@ -50,13 +54,28 @@ enum word level_word(enum alert_level level);
 /* After an action: CARE_DONE goes to `to`; else a page that says what has changed meanwhile or is missing, with the way
  * back to `back`. */
 void acted(struct page *p, enum care_answer answer, const char *to, const char *back);
+/* What was written into a form that could not be taken, to be copied; nothing when that is nothing. */
+void kept_write(struct page *p);
 /* A note that must be written: false when it is empty, and `again` is called to show the form anew with the error. */
 bool note_needed(struct page *p, const char *field, char *note, size_t size);
-enum word row_word(enum desk_kind kind);        /* list.c: "Held reading" */
-enum word outgoing_word(enum outgoing_state s); /* alert.c: "delivered" */
+/* kinds.c: what a kind of row is, what it asks for, and where that is done. */
+enum ask_of { TO_LOOK, TO_ANSWER, TO_DECIDE, TO_REVIEW, TO_INVITE };
+struct row_kind {
+    enum word what, todo;      /* "Held reading"; "Accept it, void it, …" */
+    enum ask_of ask;
+    const char *path;          /* TO_LOOK: behind the patient's own */
+    enum word go;
+    bool red;
+};
+const struct row_kind *row_kind(enum desk_kind kind);
+bool row_may_be_done(const struct page *p, enum desk_kind kind);
+void row_go(struct page *p, const struct desk_row *d, bool on_its_page);
+enum word outgoing_word(enum outgoing_state s);  /* "delivered" */
+const char *action_words(const char *action);   /* of the audit: "alert taken" → "took the alert"; or as it is */
+void episode_write(struct page *p);             /* episode.c: of p->alert */
 /* writing.c: words at hand, the text, its buttons and the end of the form; then what was written. false: show the form
  * again, with *fault when something is wrong. */
-void writing_fields(struct page *p);
+void writing_fields(struct page *p, bool of_row); /* of_row: sending may call a row done */
 bool writing_ready(struct page *p, char *words, size_t size, enum word *fault);
 /* reading.c: the fields of a reading, and what was filled in; WORD_NONE when it is whole. */
 void reading_fields(struct page *p);

@@ -40,7 +40,7 @@ static void open_write(struct page *p, const struct record *r)
     for (size_t i = 0; i < r->n_desk; i++) {
         const struct desk_row *d = &r->desk[i];
         raw(p, "<li><p class=\"what\"><strong class=\"badge\">");
-        text(p, word(row_word(d->kind)));
+        text(p, word(row_kind(d->kind)->what));
         raw(p, "</strong> ");
         text(p, d->note);
         raw(p, " ");
@@ -275,12 +275,20 @@ static void head_write(struct page *p, const struct report *r)
     raw(p, "<p class=\"who\">");
     whereabouts(p, r->record);
     raw(p, ". ");
-    say_of(p, PHONE_IS, p->person.phone);
+    tel_write(p, &p->person);
     if (r->who[0]) {
         raw(p, "; ");
         text(p, r->who);
     }
     raw(p, "</p>\n");
+    if (p->role == ROLE_ADMIN) {
+        raw(p, "<p class=\"buttons\"><a href=\"/desk/audit?person=");
+        number(p, p->person.id);
+        query_add(p, "clinic", p->person.clinic);
+        raw(p, "\">");
+        say(p, AUDIT_OF);
+        raw(p, "</a></p>\n");
+    }
     if (!(p->role & ROLE_CARE))
         return;
     raw(p, "<p class=\"buttons\">");

@@ -65,30 +65,10 @@ static bool table_load(struct page *p, struct table *t)
 
 /* -- the form ---------------------------------------------------------------------------------------------------------------------- */
 
-static void clinics_write(struct page *p, const struct table *t)
-{
-    if (p->me.clinic[0])
-        return;
-    raw(p, "<div class=\"field\"><label for=\"clinic\">");
-    say(p, CLINIC);
-    raw(p, "</label><select name=\"clinic\" id=\"clinic\">");
-    for (size_t i = 0; i < p->config->n_clinics; i++) {
-        const struct clinic *c = &p->config->clinics[i];
-        raw(p, "<option");
-        attribute(p, "value", c->id);
-        if (c == t->clinic)
-            raw(p, " selected");
-        raw(p, ">");
-        text(p, c->name);
-        raw(p, "</option>");
-    }
-    raw(p, "</select></div>\n");
-}
-
 static void form_write(struct page *p, const struct table *t)
 {
     raw(p, "<form class=\"search\" role=\"search\" method=\"get\" action=\"/desk/patients\">\n");
-    clinics_write(p, t);
+    clinic_field(p, t->clinic);
     raw(p, "<div class=\"field\"><label for=\"find\">");
     say(p, FIND);
     raw(p, "</label><input type=\"search\" name=\"find\" id=\"find\" size=\"18\"");

@@ -53,12 +53,13 @@ static void decide_form(struct page *p, const char *after, enum word button, enu
     raw(p, "</section>\n");
 }
 
-/* The fields of a reading: on its own page, and for one that was telephoned. */
+/* The fields of a reading: on its own page, with when that was measured, and for one that was telephoned, with now. */
 void reading_fields(struct page *p)
 {
     static const struct choice slots[] = {{"morning", WORD_MORNING}, {"evening", WORD_EVENING}};
     char local[MOMENT], sent[32];
-    struct civil now = clinic_civil(p->clinic, p->now);
+    int64_t at = p->reading.id ? p->reading.at : p->now;
+    bool evening = p->reading.id ? p->reading.slot == SLOT_EVENING : clinic_civil(p->clinic, p->now).minute >= 14 * 60;
     bool given = form_value(p, "at", sent, sizeof sent)[0];
     raw(p, "<div class=\"three\">\n");
     field_write(p, &(struct control){.name = "sys", .label = WORD_UPPER, .type = "number", .size = 4, .needed = true});
@@ -66,8 +67,8 @@ void reading_fields(struct page *p)
     field_write(p, &(struct control){.name = "pulse", .label = WORD_PULSE, .type = "number", .size = 4});
     raw(p, "</div>\n");
     field_write(p, &(struct control){.name = "at", .label = WORD_MEASURED_AT, .type = "datetime-local", .needed = true,
-                                   .value = given ? NULL : local_write(p->clinic, p->now, local)});
-    choices_write(p, "slot", WORD_SITTING, slots, 2, given ? NULL : now.minute < 14 * 60 ? "morning" : "evening");
+                                   .value = given ? NULL : local_write(p->clinic, at, local)});
+    choices_write(p, "slot", WORD_SITTING, slots, 2, given ? NULL : evening ? "evening" : "morning");
 }
 
 enum word reading_read(struct page *p, struct care_action *a)
@@ -100,7 +101,7 @@ static void reading_show(struct page *p, enum word fault)
     raw(p, "<p>");
     person_link(p, &p->person);
     raw(p, "</p>\n");
-    quote_write(p, p->clinic, p->reading.text);
+    quote_write(p, p->clinic, p->reading.text, 0);
     reading_facts(p);
     if (p->role & ROLE_CARE) {
         raw(p, "<div class=\"side\">\n");

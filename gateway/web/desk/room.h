@@ -215,6 +215,8 @@ enum { MOMENT = 64 };
 void when(struct page *p, const struct clinic *c, int64_t instant);
 const char *when_exact(const struct clinic *c, int64_t instant, char words[MOMENT]); /* "Tue 24 Nov 2026 07:15" */
 const char *day_exact(int32_t day, char words[MOMENT]);                              /* "Tue 24 Nov 2026" */
+void when_ago(struct page *p, const struct clinic *c, int64_t instant); /* always by age */
+const char *month_said(int month, char words[MOMENT]); /* year * 12 + month from 0: "Nov 2026" */
 void zone_note(struct page *p, const struct clinic *c);
 /* Local date and time of a form, "2026-11-24T07:15", as an instant. false: neither. */
 bool local_read(const struct clinic *c, const char *value, int64_t *instant);

@@ -215,7 +215,7 @@ static void upload_form(struct page *p)
 {
     raw(p, "<form method=\"post\" enctype=\"multipart/form-data\" action=\"/desk/roster\">\n");
     hidden(p, "token", p->csrf);
-    hidden(p, "clinic", p->clinic->id);
+    clinic_field(p, p->clinic);
     raw(p, "<div class=\"field\"><label for=\"file\">");
     say(p, ROSTER_FILE);
     raw(p, "</label><input type=\"file\" name=\"file\" id=\"file\" accept=\".csv,text/csv\" required "

@@ -54,6 +54,7 @@ static const struct page_route routes[] = {
     {POST, "/desk/patient/#/edit", ROLE_CARE, NOUN_PERSON, edit_do},
     {GET, "/desk/patient/#/equipment", ROLE_CARE, NOUN_PERSON, equipment_page},
     {POST, "/desk/patient/#/arms", ROLE_CARE, NOUN_PERSON, arms_do},
+    {POST, "/desk/patient/#/office", ROLE_CARE, NOUN_PERSON, office_do},
     {POST, "/desk/patient/#/monitor", ROLE_CARE, NOUN_PERSON, monitor_do},
     {POST, "/desk/patient/#/review", ROLE_CLINICIAN, NOUN_PERSON, patient_act_do},
     {POST, "/desk/patient/#/end-week", ROLE_CLINICIAN, NOUN_PERSON, patient_act_do},

@@ -79,7 +79,60 @@ static void answer_form(struct page *p)
     say(p, ANSWER_BY_TEXT);
     raw(p, "</h2>\n");
     row_form(p, "/answer");
-    writing_fields(p);
+    writing_fields(p, row_may_be_done(p, p->row.kind));
+    raw(p, "</section>\n");
+}
+
+/* What it is, and what to do about it. */
+static void row_head(struct page *p)
+{
+    const struct desk_row *d = &p->row;
+    const struct row_kind *k = row_kind(d->kind);
+    raw(p, "<p>");
+    person_link(p, &p->person);
+    raw(p, " ");
+    tel_write(p, &p->person);
+    raw(p, "</p>\n<p class=\"what\"><strong class=\"badge\">");
+    text(p, word(k->what));
+    raw(p, "</strong> ");
+    text(p, d->note);
+    raw(p, " ");
+    when(p, p->clinic, d->at);
+    raw(p, "</p>\n");
+    quote_write(p, p->clinic, d->text, 0);
+    if (d->taken_by[0]) {
+        raw(p, "<p>");
+        say_of(p, TAKEN_BY, d->taken_by);
+        raw(p, "</p>\n");
+    }
+    if (d->put_off_until != INSTANT_NONE && d->put_off_until > p->now) {
+        raw(p, "<p>");
+        say(p, PUT_OFF_TO);
+        raw(p, " ");
+        when(p, p->clinic, d->put_off_until);
+        raw(p, "</p>\n");
+    }
+    if (d->done_at != INSTANT_NONE)
+        return;
+    raw(p, "<p class=\"todo\">");
+    text(p, word(k->todo));
+    raw(p, "</p>\n<div class=\"buttons\">");
+    row_go(p, d, true);
+    raw(p, "</div>\n");
+}
+
+static void take_form(struct page *p)
+{
+    bool done = row_may_be_done(p, p->row.kind);
+    raw(p, "<section>\n<h2>");
+    text(p, word(done ? WORD_TAKE_OR_DONE : WORD_TAKE_IT));
+    raw(p, "</h2>\n");
+    row_form(p, "/take");
+    form_end(p, WORD_TAKE, "");
+    if (done) {
+        row_form(p, "/done");
+        form_end(p, WORD_DONE, "");
+    }
     raw(p, "</section>\n");
 }
 
@@ -89,21 +142,7 @@ static void row_show(struct page *p, enum word fault)
     page_begin(p, WORD_ROW_TITLE, person_words(&p->person, who, sizeof who));
     fault_write(p, fault);
     said_write(p);
-    raw(p, "<p>");
-    person_link(p, &p->person);
-    raw(p, "</p>\n<p class=\"what\"><strong class=\"badge\">");
-    text(p, word(row_word(p->row.kind)));
-    raw(p, "</strong> ");
-    text(p, p->row.note);
-    raw(p, " ");
-    when(p, p->clinic, p->row.at);
-    raw(p, "</p>\n");
-    quote_write(p, p->clinic, p->row.text);
-    if (p->row.taken_by[0]) {
-        raw(p, "<p>");
-        say_of(p, TAKEN_BY, p->row.taken_by);
-        raw(p, "</p>\n");
-    }
+    row_head(p);
     if (p->row.done_at != INSTANT_NONE) {
         raw(p, "<p class=\"note settled\">");
         say_of(p, DONE_BY, p->row.done_by);
@@ -112,14 +151,8 @@ static void row_show(struct page *p, enum word fault)
         raw(p, "</p>\n");
     } else if (p->role & ROLE_CARE) {
         answer_form(p);
-        raw(p, "<div class=\"side\">\n<section>\n<h2>");
-        say(p, TAKE_OR_DONE);
-        raw(p, "</h2>\n");
-        row_form(p, "/take");
-        form_end(p, WORD_TAKE, "");
-        row_form(p, "/done");
-        form_end(p, WORD_DONE, "");
-        raw(p, "</section>\n");
+        raw(p, "<div class=\"side\">\n");
+        take_form(p);
         put_off_form(p);
         hand_over_form(p);
         raw(p, "</div>\n");
@@ -158,9 +191,13 @@ void row_take_do(struct page *p)
     row_act(p, &(struct care_action){.kind = ACTION_TAKE}, "/desk/list?said=taken");
 }
 
+/* What waits for a decision or a clinician's review ends with that, not with a click. */
 void row_done_do(struct page *p)
 {
-    row_act(p, &(struct care_action){.kind = ACTION_DONE}, "/desk/list?said=done");
+    if (!row_may_be_done(p, p->row.kind))
+        row_show(p, WORD_NOT_DONE_SO);
+    else
+        row_act(p, &(struct care_action){.kind = ACTION_DONE}, "/desk/list?said=done");
 }
 
 void row_put_off_do(struct page *p)
@@ -196,8 +233,8 @@ void row_hand_over_do(struct page *p)
 /* The text first: a row that somebody else has changed meanwhile does not keep an answer from going. */
 void row_answer_do(struct page *p)
 {
-    char back[64];
-    bool answered;
+    char back[64], step[8];
+    bool answered, done = row_may_be_done(p, p->row.kind) && strcmp(form_value(p, "step", step, sizeof step), "keep") != 0;
     struct care_action a = {.kind = ACTION_WRITE, .version = -1};
     enum word fault = WORD_NONE;
     if (!writing_ready(p, a.note, sizeof a.note, &fault)) {
@@ -207,8 +244,8 @@ void row_answer_do(struct page *p)
     enum care_answer answer = page_act(p, p->person.id, &a, &answered);
     if (answered)
         return;
-    if (answer != CARE_DONE)
-        acted(p, answer, "", row_path(p, back));
+    if (answer != CARE_DONE || !done)
+        acted(p, answer, "/desk/list?said=sent", row_path(p, back));
     else
         row_act(p, &(struct care_action){.kind = ACTION_DONE}, "/desk/list?said=sent");
 }

@@ -31,18 +31,18 @@ static int by_time(const void *a, const void *b)
     return !!x->to - !!y->to;
 }
 
-static bool talk_load(struct page *p, size_t most, struct talk *t)
+/* The latest `most` of each side before an instant. */
+static bool talk_load(struct page *p, size_t most, int64_t before, struct talk *t)
 {
-    if (texts_of_person(p->db, p->person.id, 0, most, &t->texts, &t->n_texts) ||
-        outbox_of_person(p->db, p->person.id, 0, most, &t->sent, &t->n_sent))
+    if (texts_of_person(p->db, p->person.id, 0, before, most, &t->texts, &t->n_texts) ||
+        outbox_said(p->db, p->person.id, 0, before, most, &t->sent, &t->n_sent))
         return false;
     t->list = calloc(t->n_texts + t->n_sent + 1, sizeof *t->list);
     for (size_t i = 0; t->list && i < t->n_texts; i++)
         t->list[t->n++] = (struct turn_of_talk){.at = t->texts[i].received, .body = t->texts[i].body};
     for (size_t i = 0; t->list && i < t->n_sent; i++) {
         const struct outgoing *o = &t->sent[i];
-        if (o->channel == CHANNEL_TEXT && strcmp(o->to, p->person.phone) == 0)
-            t->list[t->n++] = (struct turn_of_talk){o->created, o->body, o->to, o->state, o->segments, o->reason};
+        t->list[t->n++] = (struct turn_of_talk){o->created, o->body, o->to, o->state, o->segments, o->reason};
     }
     if (t->list)
         qsort(t->list, t->n, sizeof *t->list, by_time);
@@ -87,45 +87,71 @@ static void turn_write(struct page *p, const struct turn_of_talk *t)
     raw(p, "</p></li>\n");
 }
 
-void talk_write(struct page *p, size_t most)
+/* The latest `most` turns; those of one second are not torn apart. The instant of the first when there are earlier ones,
+ * else INSTANT_NONE. */
+static int64_t turns_write(struct page *p, const struct talk *t, size_t most)
+{
+    size_t first = t->n > most ? t->n - most : 0;
+    while (first > 0 && t->list[first - 1].at == t->list[first].at)
+        first--;
+    raw(p, "<ul class=\"talk\">\n");
+    for (size_t i = first; i < t->n; i++)
+        turn_write(p, &t->list[i]);
+    raw(p, "</ul>\n");
+    return first || t->n_texts == most || t->n_sent == most ? t->list[first].at : INSTANT_NONE;
+}
+
+/* INSTANT_NONE: there is nothing earlier. */
+static int64_t talk_part(struct page *p, size_t most, int64_t before)
 {
     struct talk t = {0};
-    raw(p, "<section>\n<h2>");
-    say(p, TALK);
-    raw(p, "</h2>\n");
-    if (!talk_load(p, most, &t)) {
+    int64_t earlier = INSTANT_NONE;
+    if (!talk_load(p, most, before, &t)) {
         p->out.failed = true;
     } else if (!t.n) {
         raw(p, "<p>");
         say(p, TALK_NONE);
         raw(p, "</p>\n");
     } else {
-        size_t first = t.n > most ? t.n - most : 0;
-        raw(p, "<ul class=\"talk\">\n");
-        for (size_t i = first; i < t.n; i++)
-            turn_write(p, &t.list[i]);
-        raw(p, "</ul>\n");
-        if (first || t.n_texts == most || t.n_sent == most) {
-            raw(p, "<p>");
-            link_to(p, "/desk/patient/", p->person.id, "/talk", word(WORD_TALK_ALL));
-            raw(p, "</p>\n");
-        }
+        earlier = turns_write(p, &t, most);
+    }
+    talk_free(&t);
+    return earlier;
+}
+
+void talk_write(struct page *p, size_t most)
+{
+    raw(p, "<section>\n<h2>");
+    say(p, TALK);
+    raw(p, "</h2>\n");
+    if (talk_part(p, most, INT64_MAX) != INSTANT_NONE) {
+        raw(p, "<p>");
+        link_to(p, "/desk/patient/", p->person.id, "/talk", word(WORD_TALK_ALL));
+        raw(p, "</p>\n");
     }
     raw(p, "</section>\n");
-    talk_free(&t);
 }
 
 void talk_page(struct page *p)
 {
-    char who[REF_MAX + NAME_MAX_BYTES + 8];
-    enum { ALL = 2000 };
+    char who[REF_MAX + NAME_MAX_BYTES + 8], value[24], after[48];
+    enum { TURNS = 200 };
+    int64_t before;
     if (!page_audit(p, p->person.id, p->person.clinic, "saw", "conversation"))
         return;
+    if (!whole_read(query_value(p, "before", value, sizeof value), 1, INT64_MAX, &before))
+        before = INT64_MAX;
     page_begin(p, WORD_TALK_TITLE, person_words(&p->person, who, sizeof who));
     raw(p, "<p>");
     person_link(p, &p->person);
     raw(p, "</p>\n");
-    talk_write(p, ALL);
+    int64_t earlier = talk_part(p, TURNS, before);
+    if (earlier != INSTANT_NONE) {
+        snprintf(after, sizeof after, "/talk?before=%lld", (long long)earlier);
+        raw(p, "<p class=\"pages\">");
+        link_to(p, "/desk/patient/", p->person.id, after, word(WORD_EARLIER));
+        raw(p, "</p>\n");
+    }
     zone_note(p, p->clinic);
     page_end(p);
 }
@@ -143,7 +169,7 @@ static void write_show(struct page *p, enum word fault)
     raw(p, "</p>\n");
     talk_write(p, LATEST);
     form_begin(p, "/desk/patient/", p->person.id, "/write");
-    writing_fields(p);
+    writing_fields(p, false);
     page_end(p);
 }
 

@@ -61,7 +61,22 @@ static void count_write(struct page *p, const char *words)
     raw(p, "</p>\n");
 }
 
-void writing_fields(struct page *p)
+static void buttons_write(struct page *p, bool of_row)
+{
+    raw(p, "<p class=\"buttons\"><button class=\"main\" name=\"step\" value=\"send\">");
+    text(p, word(of_row ? WORD_SEND_AND_DONE : WORD_SEND_TEXT));
+    raw(p, "</button>\n");
+    if (of_row) {
+        raw(p, "<button name=\"step\" value=\"keep\">");
+        say(p, SEND_AND_KEEP);
+        raw(p, "</button>\n");
+    }
+    raw(p, "<button name=\"step\" value=\"count\">");
+    say(p, COUNT);
+    raw(p, "</button></p>\n</form>\n");
+}
+
+void writing_fields(struct page *p, bool of_row)
 {
     char ready[16], step[8], sent[NOTE_MAX];
     form_value(p, "words", sent, sizeof sent);
@@ -72,11 +87,7 @@ void writing_fields(struct page *p)
     field_write(p, &(struct control){.name = "words", .label = WORD_YOUR_TEXT, .hint = WORD_YOUR_TEXT_HINT, .rows = 4,
                                    .value = sent, .needed = true});
     count_write(p, sent);
-    raw(p, "<p class=\"buttons\"><button class=\"main\" name=\"step\" value=\"send\">");
-    say(p, SEND_TEXT);
-    raw(p, "</button>\n<button name=\"step\" value=\"count\">");
-    say(p, COUNT);
-    raw(p, "</button></p>\n</form>\n");
+    buttons_write(p, of_row);
 }
 
 bool writing_ready(struct page *p, char *words, size_t size, enum word *fault)

@@ -1,85 +1,12 @@
-/* Admin: the audit, and the settings as they are in force.
+/* Settings: as they are in force; and texts that came to no clinic.
  *
- * Settings are shown, not changed: they live in the configuration. Secrets are never shown.
+ * They are shown, not changed: they live in the configuration. Secrets are never shown.
  */
 #include "gateway/web/desk/pages.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-enum { AUDIT_ROWS = 100 };
-
-/* -- audit -------------------------------------------------------------------------------------------------------------------------- */
-
-static void audit_row(struct page *p, const struct audit_entry *e)
-{
-    char exact[MOMENT];
-    raw(p, "<tr><td class=\"figure\">");
-    number(p, e->seq);
-    raw(p, "</td><td>");
-    text(p, when_exact(p->clinic, e->at, exact));
-    raw(p, "</td><td>");
-    name(p, e->who);
-    raw(p, "</td><td>");
-    name(p, e->action);
-    raw(p, "</td><td>");
-    if (e->person) {
-        raw(p, "<a href=\"/desk/patient/");
-        number(p, e->person);
-        raw(p, "\">");
-        number(p, e->person);
-        raw(p, "</a> ");
-    }
-    name(p, e->detail);
-    raw(p, "</td></tr>\n");
-}
-
-void audit_page(struct page *p)
-{
-    char value[24];
-    int64_t before = INT64_MAX;
-    struct audit_entry *list = NULL;
-    size_t n = 0;
-    const struct clinic *c = p->clinic = page_clinic_chosen(p);
-    if (!whole_read(query_value(p, "before", value, sizeof value), 1, INT64_MAX, &before))
-        before = INT64_MAX;
-    if (!c || audit_list(p->db, c->id, 0, before, AUDIT_ROWS, &list, &n)) {
-        page_unstored(p);
-        return;
-    }
-    page_begin(p, WORD_AUDIT_TITLE, c->name);
-    raw(p, "<p class=\"second\">");
-    say(p, AUDIT_HOW);
-    raw(p, "</p>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"");
-    say(p, AUDIT);
-    raw(p, "\"><table>\n<caption>");
-    say_of(p, TIMES_ARE, c->zone);
-    raw(p, "</caption>\n<thead><tr><th scope=\"col\" class=\"figure\">");
-    say(p, NUMBER);
-    raw(p, "</th><th scope=\"col\">");
-    say(p, TIME);
-    raw(p, "</th><th scope=\"col\">");
-    say(p, WHO);
-    raw(p, "</th><th scope=\"col\">");
-    say(p, ACTION);
-    raw(p, "</th><th scope=\"col\">");
-    say(p, ABOUT);
-    raw(p, "</th></tr></thead>\n<tbody>\n");
-    for (size_t i = 0; i < n; i++)
-        audit_row(p, &list[i]);
-    raw(p, "</tbody></table></div>\n");
-    if (n == AUDIT_ROWS) {
-        raw(p, "<p class=\"pages\"><a href=\"/desk/audit?before=");
-        number(p, list[n - 1].seq);
-        query_add(p, "clinic", c->id);
-        raw(p, "\">");
-        say(p, EARLIER);
-        raw(p, "</a></p>\n");
-    }
-    page_end(p);
-    free(list);
-}
 
 /* -- settings ---------------------------------------------------------------------------------------------------------------------- */
 
@@ -174,6 +101,8 @@ static void nobody_write(struct page *p)
 
 void settings_page(struct page *p)
 {
+    if (!page_audit(p, 0, p->me.clinic, "saw", "settings"))
+        return;
     page_begin(p, WORD_SETTINGS, NULL);
     raw(p, "<p class=\"second\">");
     say(p, SETTINGS_HOW);
