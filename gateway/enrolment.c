@@ -102,6 +102,16 @@ static int line_check(struct enrolling *t, const struct enrolment *e, struct per
     return error;
 }
 
+/* Who had opted out and was erased is not asked again before they text START. */
+static int refusal_check(struct enrolling *t, const struct enrolment *e)
+{
+    bool refused = false;
+    int error = refusal_of(t->db, e->person.clinic, e->person.phone, &refused);
+    if (!error && refused)
+        refuse(t, e, "phone", "whoever has this number had opted out and was erased; enrol them once they have texted START");
+    return error;
+}
+
 static int ref_check(struct enrolling *t, const struct enrolment *e)
 {
     int64_t id;
@@ -153,6 +163,8 @@ static int enrol_one(struct enrolling *t, const struct enrolment *e)
     struct person p = e->person;
     int before = t->refused;
     int error = ref_check(t, e);
+    if (!error && t->refused == before)
+        error = refusal_check(t, e);
     if (!error && t->refused == before)
         error = line_check(t, e, &p);
     return error || t->refused > before ? error : person_add(t, &p, e->joined);

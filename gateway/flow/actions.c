@@ -39,12 +39,16 @@ static const char *enrol_check(struct batch *b, struct person *p, int *error)
 {
     const struct clinic *clinic = config_clinic(b->f->config, p->clinic);
     int64_t id = 0;
-    bool taken = false;
+    bool taken = false, opted_out = false;
     if (!clinic)
         return "there is no such clinic";
     *error = person_by_ref(b->f->db, p->clinic, p->ref, &id, &taken);
     if (taken)
         return "this ref is enrolled already";
+    if (!*error)
+        *error = refusal_of(b->f->db, p->clinic, p->phone, &opted_out);
+    if (opted_out)
+        return "whoever has this number had opted out and was erased: enrol them once they have texted START";
     struct line *line = *error ? NULL : batch_line(b, clinic, p->phone, error);
     return line ? may_share(b, line, p, error) : NULL;
 }

@@ -108,6 +108,12 @@ static struct inbound listen_to(struct batch *b, const struct record *r, int64_t
                             .other_language = other_language(&b->meaning, body, size)};
 }
 
+/* START, whoever texts it, lets the number be enrolled again: see refusal_of. */
+static int start_heard(struct batch *b, const struct record *r)
+{
+    return b->meaning.keyword == KEYWORD_START ? refusal_clear(b->f->db, r->person.clinic, r->person.phone) : 0;
+}
+
 static int hear(struct batch *b, struct record *r, int64_t text, const char *body, size_t size, int64_t sent, bool resent)
 {
     struct inbound in = listen_to(b, r, text, body, size, sent);
@@ -117,7 +123,8 @@ static int hear(struct batch *b, struct record *r, int64_t text, const char *bod
         in.when = &when;
     struct moment_of_care m = batch_moment(b);
     care_text(r, &m, &in, &b->effects);
-    return batch_write(b);
+    int error = start_heard(b, r);
+    return error ? error : batch_write(b);
 }
 
 /* A number that is nobody's yet gets a record of its own, so that a worry of anybody is answered like any other. */
@@ -225,5 +232,6 @@ static int hear_shared(struct batch *b, struct job *job, struct line *line)
     struct inbound in = listen_to(b, people[0], text, job->text.body, job->text.size, job->text.sent);
     struct moment_of_care m = batch_moment(b);
     care_text_shared(people, n, &m, &in, &b->effects);
-    return batch_write(b);
+    error = start_heard(b, people[0]);
+    return error ? error : batch_write(b);
 }

@@ -134,12 +134,33 @@ static void texts_past_their_time_are_in_no_file(void **state)
     assert_non_null(strstr(g->output, "\"sys\":132")); /* what was measured stays */
 }
 
+/* operations.md of our own: erased and opted out refuses enrolment until START. */
+static void who_opted_out_and_was_erased_is_not_asked_again_before_start(void **state)
+{
+    static const char enrol[] = "enrol --clinic maple --ref AGAIN --phone +447700900126";
+    struct stage *g = &((struct scene *)*state)->g;
+    assert_int_equal(stage_run(g, "enrol --clinic maple --ref GONE --phone +447700900126 --joined", 0), 0);
+    assert_int_equal(stage_text(g, "+447700900126", "+447700900001", "STOP"), 200);
+    assert_int_equal(stage_run(g, "erase --clinic maple --ref GONE --yes", 0), 0);
+    assert_int_equal(stage_run(g, enrol, 1), 0);
+    assert_non_null(strstr(g->output, "opted out"));
+    assert_int_equal(stage_text(g, "+447700900126", "+447700900001", "132/84 71"), 200); /* is no START */
+    assert_int_equal(stage_run(g, enrol, 1), 0);
+    assert_int_equal(stage_text(g, "+447700900126", "+447700900001", "START"), 200);
+    assert_int_equal(stage_run(g, enrol, 0), 0);
+    assert_non_null(strstr(g->output, "enrolled maple AGAIN"));
+    assert_int_equal(stage_run(g, "enrol --clinic maple --ref MOVED --phone +447700900127 --joined", 0), 0);
+    assert_int_equal(stage_run(g, "erase --clinic maple --ref MOVED --yes", 0), 0); /* had not opted out */
+    assert_int_equal(stage_run(g, "enrol --clinic maple --ref BACK --phone +447700900127", 0), 0);
+}
+
 int main(void)
 {
     curl_global_init(CURL_GLOBAL_ALL);
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(an_erased_patient_is_in_no_file, scene_open, scene_close),
         cmocka_unit_test_setup_teardown(texts_past_their_time_are_in_no_file, scene_open, scene_close),
+        cmocka_unit_test_setup_teardown(who_opted_out_and_was_erased_is_not_asked_again_before_start, scene_open, scene_close),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
