@@ -11,11 +11,18 @@
 #include "parser/parser.h"
 #include "parser/steps.h"
 
-static const char usage[] = "usage: quietarm parse [--received YYYY-MM-DDTHH:MM] [--lines] [--why]\n";
+static const char help[] =
+    "usage: quietarm parse [--received YYYY-MM-DDTHH:MM] [--lines] [--why]\n\n"
+    "What texts on standard input mean, one JSON object each.\n\n"
+    "  --received T  the local time at which they came; now unless given\n"
+    "  --lines       each line is a text: raw, a JSON string, or {\"text\":\"…\",\"received\":\"…\"}; else all of it is one text\n"
+    "  --why         for people: how it was read\n";
+
+enum { WORD_SHOWN = 60 };
 
 struct options {
     struct moment received;
-    bool lines, why;
+    bool lines, why, help;
 };
 
 /* Two or four digits at *at. */
@@ -36,6 +43,19 @@ static bool sign_read(const char **at, char sign) {
     return found;
 }
 
+/* What may follow a minute, ":30", "Z", "+01:00", is left out; false for anything else. */
+static bool tail_read(const char *text) {
+    int unused;
+    if (sign_read(&text, ':') && !digits_read(&text, 2, &unused)) {
+        return false;
+    }
+    if (sign_read(&text, 'Z') || *text == '\0') {
+        return *text == '\0';
+    }
+    return (sign_read(&text, '+') || sign_read(&text, '-')) && digits_read(&text, 2, &unused) && sign_read(&text, ':') &&
+           digits_read(&text, 2, &unused) && *text == '\0';
+}
+
 /* "2026-11-24T08:10", seconds and offset behind it allowed and left out. */
 static bool moment_read(const char *text, struct moment *m) {
     int hour, minute;
@@ -43,8 +63,17 @@ static bool moment_read(const char *text, struct moment *m) {
               digits_read(&text, 2, &m->day) && sign_read(&text, 'T') && digits_read(&text, 2, &hour) && sign_read(&text, ':') &&
               digits_read(&text, 2, &minute);
     m->minute = ok ? hour * 60 + minute : 0;
-    return ok && (*text == '\0' || *text == ':' || *text == 'Z' || *text == '+' || *text == '-') && hour < 24 && minute < 60 &&
-           calendar_valid(m->year, m->month, m->day);
+    return ok && tail_read(text) && hour < 24 && minute < 60 && calendar_valid(m->year, m->month, m->day);
+}
+
+/* One line on standard error, whatever was typed: always false, for returning. */
+static bool usage_bad(const char *word, const char *what) {
+    fputs("quietarm parse: ", stderr);
+    for (size_t i = 0; word[i] != '\0' && i < WORD_SHOWN; i++) {
+        fputc((unsigned char)word[i] < ' ' || word[i] == 0x7f ? ' ' : word[i], stderr);
+    }
+    fprintf(stderr, "%s\n", what);
+    return false;
 }
 
 static bool options_read(struct options *o, int argc, char **argv) {
@@ -53,10 +82,14 @@ static bool options_read(struct options *o, int argc, char **argv) {
             o->lines = true;
         } else if (strcmp(argv[i], "--why") == 0) {
             o->why = true;
-        } else if (strcmp(argv[i], "--received") == 0 && i + 1 < argc && moment_read(argv[i + 1], &o->received)) {
-            i++;
-        } else {
-            return false;
+        } else if (strcmp(argv[i], "--help") == 0) {
+            o->help = true;
+        } else if (strcmp(argv[i], "--received") != 0) {
+            return usage_bad(argv[i], ": not understood; see quietarm parse --help");
+        } else if (i + 1 == argc) {
+            return usage_bad(argv[i], " needs a value; write --received YYYY-MM-DDTHH:MM");
+        } else if (!moment_read(argv[++i], &o->received)) {
+            return usage_bad(argv[i], ": no time for --received; write it like 2026-11-24T08:10");
         }
     }
     return true;
@@ -134,10 +167,13 @@ static bool answer_whole(struct parser *p, const struct options *o) {
 int parse_command(struct parser *p, int argc, char **argv, struct moment now) {
     struct options o = {.received = now};
     if (!options_read(&o, argc, argv)) {
-        fputs(usage, stderr);
         return 2;
     }
-    bool ok = o.lines ? answer_lines(p, &o) : answer_whole(p, &o);
+    bool ok = o.help ? fputs(help, stdout) >= 0 : o.lines ? answer_lines(p, &o) : answer_whole(p, &o);
+    if (ferror(stdin)) {
+        fputs("quietarm parse: standard input cannot be read to its end; what was printed is not whole\n", stderr);
+        return 1;
+    }
     if (!ok || fflush(stdout) != 0) {
         fputs("quietarm parse: could not write the answer\n", stderr);
         return 1;

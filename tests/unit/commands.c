@@ -206,6 +206,17 @@ static void each_command_ends_as_it_should(void **state)
         {"verify no.db", 1, "", "*"},
         {"verify none.db", 1, "", "quietarm verify: none.db: cannot be read; name a database or a backup\n"},
         {"version", 0, "quietarm *", ""},
+        {"parse --help", 0, "usage: quietarm parse *", ""},
+        {"parse --lines --help", 0, "usage: quietarm parse *", ""},
+        {"parse 132/84", 2, "", "quietarm parse: 132/84: not understood; see quietarm parse --help\n"},
+        {"parse --lines --received", 2, "",
+         "quietarm parse: --received needs a value; write --received YYYY-MM-DDTHH:MM\n"},
+        {"parse --received 2026-02-30T08:10", 2, "",
+         "quietarm parse: 2026-02-30T08:10: no time for --received; write it like 2026-11-24T08:10\n"},
+        {"parse --received 2026-11-24T08:10:noon", 2, "",
+         "quietarm parse: 2026-11-24T08:10:noon: no time for --received; write it like 2026-11-24T08:10\n"},
+        {"parse --received 2026-11-24T08:10:30+01:00 --help", 0, "usage: *", ""},
+        {"texts --help", 0, "usage: quietarm texts *", ""},
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
