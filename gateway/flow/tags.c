@@ -1,7 +1,8 @@
 /* Cuts a text of a shared phone at the tags of the people who share it, before anything is parsed.
  *
  * "Ann 132/84 71 Bob 140/90" and "132/84 71 Ann, 140/90 Bob" tell whose each number is; one tag anywhere gives the whole text
- * to that person. Anything else (a tag in the middle of two numbers, none at all) is not guessed: it will be asked.
+ * to that person. Anything else (a tag in the middle of two numbers, none at all, more than there is room for) is not guessed:
+ * it will be asked.
  */
 #include "gateway/flow/inside.h"
 
@@ -31,15 +32,20 @@ static size_t tag_at(const char *text, size_t size, size_t at, const char *tag)
     return before && after ? n : 0;
 }
 
-static size_t find_cuts(const char *text, const char *const *tags, size_t n_tags, struct cut *cuts)
+/* How many there are, of which `cuts` holds the first CUTS_MAX; *one: all of them are one person's. */
+static size_t find_cuts(const char *text, const char *const *tags, size_t n_tags, struct cut *cuts, bool *one)
 {
-    size_t n = 0, size = strlen(text);
-    for (size_t at = 0; at < size && n < CUTS_MAX; at++)
+    size_t n = 0, size = strlen(text), first = 0;
+    *one = true;
+    for (size_t at = 0; at < size; at++)
         for (size_t p = 0; p < n_tags; p++) {
             size_t length = tag_at(text, size, at, tags[p]);
             if (!length)
                 continue;
-            cuts[n++] = (struct cut){.person = p, .from = at, .to = at + length};
+            if (n < CUTS_MAX)
+                cuts[n] = (struct cut){.person = p, .from = at, .to = at + length};
+            first = n++ ? first : p;
+            *one = *one && p == first;
             at += length - 1;
             break;
         }
@@ -50,14 +56,6 @@ static bool blank(const char *text, size_t from, size_t to)
 {
     for (size_t i = from; i < to; i++)
         if (is_word((unsigned char)text[i]))
-            return false;
-    return true;
-}
-
-static bool one_person(const struct cut *cuts, size_t n)
-{
-    for (size_t i = 1; i < n; i++)
-        if (cuts[i].person != cuts[0].person)
             return false;
     return true;
 }
@@ -78,16 +76,17 @@ static size_t whole_text(const char *text, const struct cut *cut, struct tagged 
 size_t tags_cut(const char *text, const char *const *tags, size_t n_tags, struct tagged *out, size_t max)
 {
     struct cut cuts[CUTS_MAX];
-    size_t n = find_cuts(text, tags, n_tags, cuts), size = strlen(text);
+    bool one;
+    size_t n = find_cuts(text, tags, n_tags, cuts, &one), size = strlen(text);
     if (n == 0 || max == 0)
         return 0;
-    if (one_person(cuts, n))
+    if (one)
         return whole_text(text, &cuts[0], out);
+    if (n > max || n > CUTS_MAX) /* what is behind the last of them would be taken for its person's */
+        return 0;
     bool leading = blank(text, 0, cuts[0].from), trailing = blank(text, cuts[n - 1].to, size);
     if (leading == trailing) /* "Ann 132/84 Bob": whose is it? */
         return 0;
-    if (n > max)
-        n = max;
     for (size_t i = 0; i < n; i++) {
         size_t from = leading ? cuts[i].to : i ? cuts[i - 1].to : 0;
         size_t to = !leading ? cuts[i].from : i + 1 < n ? cuts[i + 1].from : size;

@@ -56,8 +56,35 @@ static void a_text_is_cut_at_its_tags_or_not_at_all(void **state)
     }
 }
 
+/* Two people's readings of some days in one text: with more tags than there is room for, whose the last ones are must not be
+ * guessed from the last tag that was seen. */
+static void with_too_many_tags_nothing_is_taken_for_anybodys(void **state)
+{
+    (void)state;
+    for (size_t pairs = 1; pairs <= 60; pairs++) {
+        struct tagged parts[16];
+        char text[2000] = "", one[2000] = "";
+        for (size_t i = 0; i < pairs; i++) {
+            snprintf(text + strlen(text), sizeof text - strlen(text), "Hal 13%zu/84 Ida 12%zu/77 ", i % 10, i % 10);
+            snprintf(one + strlen(one), sizeof one - strlen(one), "Hal 13%zu/84 ", i % 10);
+        }
+        size_t n = tags_cut(text, tags, 2, parts, 16);
+        if (n != (pairs <= 8 ? 2 * pairs : 0))
+            fail_msg("%zu pairs: %zu parts", pairs, n);
+        for (size_t i = 0; i < n; i++)
+            if (memmem(text + parts[i].from, parts[i].size, tags[!(i % 2)], 3))
+                fail_msg("%zu pairs: part %zu is of two people", pairs, i);
+        snprintf(one + strlen(one), sizeof one - strlen(one), "Ida 190/110");
+        n = tags_cut(one, tags, 2, parts, 16); /* Ida's only tag is the last of all */
+        for (size_t i = 0; i < n; i++)
+            if (parts[i].person == 0 && memmem(one + parts[i].from, parts[i].size, "Ida", 3))
+                fail_msg("%zu of Hal and one of Ida: hers is taken for his", pairs);
+    }
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(a_text_is_cut_at_its_tags_or_not_at_all)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(a_text_is_cut_at_its_tags_or_not_at_all),
+                                       cmocka_unit_test(with_too_many_tags_nothing_is_taken_for_anybodys)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
