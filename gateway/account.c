@@ -17,8 +17,9 @@ struct change {
     const struct invocation *in;
     const char *what, *user, *role, *clinic; /* clinic "": all */
     struct db *db;
+    int64_t now;
     struct account account;
-    bool found;
+    char password[sizeof((struct account *)0)->password]; /* hashed */
 };
 
 static bool user_good(const char *user)
@@ -44,7 +45,7 @@ static int password_read(struct change *c)
     if (n < PASSWORD_LEAST || n > PASSWORD_MOST)
         status = command_fail(c->in, EXIT_USAGE, "the password on standard input has %zu bytes; give a line of %d to %d", n,
                               PASSWORD_LEAST, PASSWORD_MOST);
-    else if (crypto_pwhash_str(c->account.password, line, n, crypto_pwhash_OPSLIMIT_INTERACTIVE,
+    else if (crypto_pwhash_str(c->password, line, n, crypto_pwhash_OPSLIMIT_INTERACTIVE,
                                crypto_pwhash_MEMLIMIT_INTERACTIVE))
         status = command_fail(c->in, EXIT_WORLD, "out of memory; hashing a password takes 64 MiB");
     sodium_memzero(line, sizeof line);
@@ -53,84 +54,98 @@ static int password_read(struct change *c)
 
 /* -- each change ------------------------------------------------------------------------------------------------------------- */
 
-static int add(struct change *c)
+static void set_password(struct change *c)
 {
-    if (c->found)
-        return command_fail(c->in, EXIT_WORLD, "%s is there already; choose another name", c->user);
-    if (!c->role)
-        return command_fail(c->in, EXIT_USAGE, "--role is missing; write coordinator, clinician or admin");
+    memcpy(c->account.password, c->password, sizeof c->password);
+}
+
+static void set_role(struct change *c)
+{
+    snprintf(c->account.role, sizeof c->account.role, "%s", c->role);
+}
+
+static void add(struct change *c)
+{
     snprintf(c->account.user, sizeof c->account.user, "%s", c->user);
     snprintf(c->account.clinic, sizeof c->account.clinic, "%s", c->clinic);
-    snprintf(c->account.role, sizeof c->account.role, "%s", c->role);
     c->account.enabled = true;
-    c->account.created = clock_real_now();
-    return password_read(c);
+    c->account.created = c->now;
+    set_role(c);
+    set_password(c);
 }
 
-static int enable(struct change *c)
+static void enable(struct change *c)
 {
     c->account.enabled = true;
-    return 0;
 }
 
-static int disable(struct change *c)
+static void disable(struct change *c)
 {
     c->account.enabled = false;
-    return 0;
 }
 
-static int change_role(struct change *c)
-{
-    if (!c->role)
-        return command_fail(c->in, EXIT_USAGE, "--role is missing; write coordinator, clinician or admin");
-    snprintf(c->account.role, sizeof c->account.role, "%s", c->role);
-    return 0;
-}
-
-static const struct {
+static const struct kind {
     const char *name, *action;
-    int (*change)(struct change *c);
-    bool anew; /* the account is not there yet */
-} changes[] = {
-    {"add", "account_add", add, true},
-    {"enable", "account_enable", enable, false},
-    {"disable", "account_disable", disable, false},
-    {"role", "account_role", change_role, false},
-    {"password", "account_password", password_read, false},
+    void (*change)(struct change *c);
+    bool anew, role, password; /* the account is not there yet; needs --role; needs a password */
+} kinds[] = {
+    {"add", "account_add", add, true, true, true},
+    {"enable", "account_enable", enable, false, false, false},
+    {"disable", "account_disable", disable, false, false, false},
+    {"role", "account_role", set_role, false, true, false},
+    {"password", "account_password", set_password, false, false, true},
 };
 
-static int store(struct change *c, const char *action)
+/* The account as it is now; an exit status, told, when it is not as this change needs it. */
+static int look(struct change *c, const struct kind *k)
+{
+    bool found;
+    int error = account_get(c->db, c->user, &c->account, &found);
+    if (error)
+        return command_fail_store(c->in, c->db, error);
+    if (found && k->anew)
+        return command_fail(c->in, EXIT_WORLD, "%s is there already; choose another name", c->user);
+    if (!k->anew && (!found || strcmp(c->account.clinic, c->clinic) != 0))
+        return command_fail(c->in, EXIT_WORLD, "there is no account %s in this clinic; see quietarm account list", c->user);
+    return 0;
+}
+
+static int put(struct change *c, const char *action)
 {
     struct effect e = {.kind = EFFECT_AUDIT};
     snprintf(e.audit.clinic, sizeof e.audit.clinic, "%s", c->account.clinic);
     snprintf(e.audit.who, sizeof e.audit.who, "command");
     snprintf(e.audit.action, sizeof e.audit.action, "%s", action);
     snprintf(e.audit.detail, sizeof e.audit.detail, "%s %s", c->account.user, c->account.role);
-    c->account.changed = clock_real_now();
-    int error = db_begin(c->db);
-    if (!error)
-        error = account_put(c->db, &c->account);
+    c->account.changed = c->now;
+    int error = account_put(c->db, &c->account);
     if (!error)
         error = sessions_end_of(c->db, c->account.user);
     if (!error)
         error = effects_write(c->db, &(struct effects){.at = &e, .n = 1, .cap = 1});
     if (!error)
         error = db_commit(c->db);
-    if (error)
-        db_rollback(c->db);
     return error ? command_fail_store(c->in, c->db, error) : EXIT_DONE;
 }
 
-static int change_run(struct change *c, size_t which)
+/* Looks first, so that no password is asked for nothing; and again in the transaction, since typing takes a while and whoever
+ * was disabled meanwhile must stay so. */
+static int change_run(struct change *c, const struct kind *k)
 {
-    int error = account_get(c->db, c->user, &c->account, &c->found);
+    int status = look(c, k);
+    if (!status && k->password)
+        status = password_read(c);
+    int error = status ? 0 : db_begin(c->db);
     if (error)
         return command_fail_store(c->in, c->db, error);
-    bool here = c->found && strcmp(c->account.clinic, c->clinic) == 0;
-    if (!here && !changes[which].anew)
-        return command_fail(c->in, EXIT_WORLD, "there is no account %s in this clinic; see quietarm account list", c->user);
-    int status = changes[which].change(c);
-    return status ? status : store(c, changes[which].action);
+    if (!status)
+        status = look(c, k);
+    if (!status) {
+        k->change(c);
+        status = put(c, k->action);
+    }
+    db_rollback(c->db);
+    return status;
 }
 
 /* -- list --------------------------------------------------------------------------------------------------------------------- */
@@ -151,22 +166,30 @@ static int list(struct change *c)
 
 /* -- the command --------------------------------------------------------------------------------------------------------------- */
 
-static int check(struct change *c, const struct config *config, const struct argument *known, size_t *which)
+static const struct kind *kind_find(const char *name)
 {
-    bool listing = strcmp(c->what, "list") == 0;
-    for (*which = 0; *which < sizeof changes / sizeof *changes && strcmp(changes[*which].name, c->what) != 0; ++*which)
-        continue;
-    if (!listing && *which == sizeof changes / sizeof *changes)
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+        if (strcmp(kinds[i].name, name) == 0)
+            return &kinds[i];
+    return NULL;
+}
+
+/* `k` NULL: list. */
+static int check(struct change *c, const struct config *config, const struct argument *known, const struct kind *k)
+{
+    if (!k && strcmp(c->what, "list") != 0)
         return command_fail(c->in, EXIT_USAGE, "%.40s is no change; write add, enable, disable, role, password or list",
                             c->what);
     if (!!known[1].value == !!known[2].value)
         return command_fail(c->in, EXIT_USAGE, "give --clinic K or --all-clinics, one of the two");
     if (known[1].value && !command_clinic(c->in, config, known[1].value))
         return EXIT_USAGE;
-    if (!listing && !c->user)
+    if (k && !c->user)
         return command_fail(c->in, EXIT_USAGE, "--user is missing; write --user U");
     if (c->user && !user_good(c->user))
         return command_fail(c->in, EXIT_USAGE, "--user %.70s: write 1 to %d of a-z, 0-9, . - _ @", c->user, USER_MAX - 1);
+    if (k && k->role && !c->role)
+        return command_fail(c->in, EXIT_USAGE, "--role is missing; write coordinator, clinician or admin");
     if (c->role && !role_good(c->role))
         return command_fail(c->in, EXIT_USAGE, "--role %.40s: write coordinator, clinician or admin", c->role);
     return 0;
@@ -180,7 +203,6 @@ int account_command(const struct invocation *in)
                                {.name = "--user", .means = "U"},
                                {.name = "--role", .means = "coordinator|clinician|admin"}};
     struct config config;
-    size_t which = 0;
     int status = arguments_read(in, known, sizeof known / sizeof *known);
     if (!status)
         status = command_config(in, false, &config);
@@ -188,19 +210,19 @@ int account_command(const struct invocation *in)
         return status;
     struct change c = {.in = in, .what = known[0].value, .user = known[3].value, .role = known[4].value,
                        .clinic = known[1].value ? known[1].value : ""};
-    bool listing = strcmp(c.what, "list") == 0;
-    int64_t now = 0;
-    status = check(&c, &config, known, &which);
+    const struct kind *k = kind_find(c.what);
+    status = check(&c, &config, known, k);
     if (!status && sodium_init() < 0)
         status = command_fail(in, EXIT_WORLD, "no random numbers are to be had from this machine");
     if (!status)
-        status = command_db(in, &config, listing ? DB_READ : DB_WRITE, &c.db);
+        status = command_db(in, &config, k ? DB_WRITE : DB_READ, &c.db);
     if (!status)
-        status = command_now(in, &config, c.db, &now);
+        status = command_now(in, &config, c.db, &c.now);
     if (!status) {
-        db_now(c.db, now);
-        status = listing ? list(&c) : change_run(&c, which);
+        db_now(c.db, c.now);
+        status = k ? change_run(&c, k) : list(&c);
     }
+    sodium_memzero(c.password, sizeof c.password);
     sodium_memzero(c.account.password, sizeof c.account.password);
     db_close(c.db);
     config_close(&config);

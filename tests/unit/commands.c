@@ -232,6 +232,61 @@ static void each_command_ends_as_it_should(void **state)
     }
 }
 
+/* -- a password takes a while to type --------------------------------------------------------------------------------------- */
+
+static struct account account_now(bool disable)
+{
+    struct db *db;
+    struct account a;
+    bool found;
+    char why[200] = "";
+    if (db_open(&db, "state", DB_WRITE, why, sizeof why) != 0)
+        fail_msg("%s", why);
+    assert_int_equal(account_get(db, "jo", &a, &found), 0);
+    assert_true(found);
+    a.enabled = a.enabled && !disable;
+    if (disable)
+        assert_int_equal(account_put(db, &a), 0);
+    db_close(db);
+    return a;
+}
+
+/* Standard input that somebody types into while another disables the account. */
+static ssize_t typed(void *unused, char *bytes, size_t size)
+{
+    static const char line[] = "a password of fiction\n";
+    (void)unused;
+    assert_true(size >= sizeof line);
+    account_now(true);
+    memcpy(bytes, line, sizeof line - 1);
+    return sizeof line - 1;
+}
+
+static void who_is_disabled_while_a_password_is_typed_stays_disabled(void **state)
+{
+    (void)state;
+    static char first[] = "the first password\n";
+    struct ran r;
+    FILE *kept = stdin;
+    stdin = fmemopen(first, strlen(first), "r");
+    run("account add --clinic maple --user jo --role admin", &r);
+    if (r.status != 0)
+        fail_msg("%s", r.err);
+    fclose(stdin);
+    struct account before = account_now(false);
+    assert_true(before.enabled);
+    assert_int_equal(before.created, 1795503600); /* the stepped clock's, 2026-11-24T07:00:00Z */
+    stdin = fopencookie(NULL, "r", (cookie_io_functions_t){.read = typed});
+    run("account password --clinic maple --user jo", &r);
+    fclose(stdin);
+    stdin = kept;
+    if (r.status != 0)
+        fail_msg("%s", r.err);
+    struct account after = account_now(false);
+    assert_string_not_equal(after.password, before.password);
+    assert_false(after.enabled);
+}
+
 static void every_command_has_a_help_or_answers_it_itself(void **state)
 {
     (void)state;
@@ -246,6 +301,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(each_command_ends_as_it_should, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(who_is_disabled_while_a_password_is_typed_stays_disabled, folder_make, folder_remove),
         cmocka_unit_test(every_command_has_a_help_or_answers_it_itself),
     };
     return cmocka_run_group_tests_name("commands", tests, NULL, NULL);
