@@ -144,6 +144,39 @@ void take_url(const struct setting *s)
         take_text(s);
 }
 
+/* True and told when one of the placeholders stands in the value: here nothing would be put for it. */
+static bool holds_valueless(const struct setting *s, const char *const *words, size_t n, const char *what)
+{
+    for (size_t i = 0; i < n; i++)
+        if (strstr(s->text, words[i])) {
+            config_tell(s->r, s->line, "%s: %s has no value here; %s", s->rule->name, words[i], what);
+            return true;
+        }
+    return false;
+}
+
+static const char *const valueless[] = {"{from}", "{to}", "{text}", "{secret}", "{key}"};
+enum { OF_A_TARGET = 3, OF_AN_ADDRESS = 4, OF_A_PAGE = 5 }; /* how many of them */
+
+void take_public_url(const struct setting *s)
+{
+    if (!holds_valueless(s, valueless, OF_A_PAGE, "write the desk's address as browsers see it"))
+        take_url(s);
+}
+
+void take_target_url(const struct setting *s)
+{
+    if (!holds_valueless(s, valueless, OF_A_TARGET, "a target may use {key} and {secret}"))
+        take_url(s);
+}
+
+/* An address in a list, without a [target] of its own. */
+static bool url_alone_good(const struct setting *s)
+{
+    return !holds_valueless(s, valueless, OF_AN_ADDRESS, "write target:NAME, and a [target NAME] with its url and secret_file") &&
+           url_good(s);
+}
+
 void take_mail_url(const struct setting *s)
 {
     struct place p;
@@ -223,7 +256,7 @@ static const struct target_form {
     bool alert, summary;
 } target_forms[] = {
     {"+", target_phone, true, false},     {"mailto:", target_mail, true, true},
-    {"http:", url_good, true, true},      {"https:", url_good, true, true},
+    {"http:", url_alone_good, true, true}, {"https:", url_alone_good, true, true},
     {"dir:", target_folder, false, true}, {"target:", target_named, true, true},
 };
 

@@ -278,6 +278,7 @@ static void target_finish(struct config_reading *r, const struct target_config *
 {
     char section[INI_NAME_BYTES];
     snprintf(section, sizeof section, "target %s", t->name);
+    secret_needed(r, section, "url", t->url, t->secret_file);
     for (int i = 0; i < 4; i++)
         secret_needed(r, section, "header", t->header[i], t->secret_file);
 }

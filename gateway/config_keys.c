@@ -25,7 +25,7 @@
 static const struct key_rule gateway_keys[] = {
     {"listen", take_listen, AT(config, listen_host), 0, 65535, 0, "HOST:PORT, for example 127.0.0.1:8480"},
     {"desk_listen", take_listen, AT(config, desk_host), 0, 65535, 0, "HOST:PORT, for example 127.0.0.1:8481"},
-    {"public_url", take_url, AT(config, public_url), 0, 0, 0, HTTP_URL},
+    {"public_url", take_public_url, AT(config, public_url), 0, 0, 0, HTTP_URL},
     {"state", take_path, AT(config, state), 0, 0, 0, WHERE},
     {"clock", take_clock, AT(config, stepped), 0, 0, 0, "system or stepped"},
     {"clock_start", take_instant, AT(config, clock_start), 0, 0, 0, "a time such as 2026-11-24T07:00:00Z"},
@@ -71,7 +71,7 @@ static const struct key_rule clinic_keys[] = {
 };
 
 static const struct key_rule target_keys[] = {
-    {"url", take_url, AT(target_config, url), 0, 0, KEY_NEEDED, HTTP_URL},
+    {"url", take_target_url, AT(target_config, url), 0, 0, KEY_NEEDED, HTTP_URL},
     {"header", take_target_header, ITEM(target_config, header), 0, 4, KEY_AGAIN | KEY_PRIVATE, HEADER},
     {"secret_file", take_path, AT(target_config, secret_file), 0, 0, 0, WHERE},
     {NULL},

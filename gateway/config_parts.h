@@ -89,6 +89,8 @@ void take_request_path(const struct setting *s);
 /* -- config_address.c: where things are and go -- */
 void take_listen(const struct setting *s);
 void take_url(const struct setting *s);      /* http or https */
+void take_public_url(const struct setting *s); /* without placeholders */
+void take_target_url(const struct setting *s); /* with {key} and {secret} */
 void take_mail_url(const struct setting *s);
 void take_mail_address(const struct setting *s);
 void take_proxy(const struct setting *s);

@@ -116,6 +116,7 @@ static char *line_next(char *str, int size, void *context)
         return NULL;
     const char *stop = memchr(r->at, '\n', (size_t)(r->end - r->at));
     size_t n = (size_t)((stop ? stop : r->end) - r->at);
+    n -= n && r->at[n - 1] == '\r'; /* a line end of Windows is no part of the line */
     r->line++;
     snprintf(copy, sizeof copy, "%.*s", n > INI_LINE_BYTES ? INI_LINE_BYTES : (int)n, r->at);
     char *bare = line_bare(copy);
