@@ -1,6 +1,6 @@
 /* Secrets: read from files of their own, mode 0600, never from the configuration itself, never shown in a mistake.
  *
- * One trailing newline is not part of a secret. Those that stand in a header must have no control characters; one that
+ * A certificate and its key are tried here too. One trailing newline is not part of a secret. Those that stand in a header must have no control characters; one that
  * signs (HMAC) may be any bytes. At most 511 bytes.
  */
 #include "gateway/config_parts.h"
@@ -12,6 +12,8 @@
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+#include "gateway/web/web.h"
 
 enum secret_use { SECRET_SIGNS, SECRET_HEADER, SECRET_BASIC };
 
@@ -118,6 +120,19 @@ static void tokens_take(struct config_reading *r)
     }
 }
 
+/* Half of the pair, or a file that is not there, has been told already. */
+static void certificate_try(struct config_reading *r)
+{
+    struct config *c = r->out;
+    char why[PATH_MAX_BYTES + 160];
+    bool there = c->tls_cert[0] && c->tls_key[0] && access(c->tls_cert, R_OK) == 0 && access(c->tls_key, R_OK) == 0;
+    bool bad = there && web_check(c, why, sizeof why) < 0;
+    if (bad && why[0] && why[strlen(why) - 1] == '.') /* the library's own words may end so */
+        why[strlen(why) - 1] = '\0';
+    if (bad)
+        config_tell(r, config_line(r, "gateway", "tls_cert"), "tls_cert, tls_key: %s; give a chain and its key, both in PEM", why);
+}
+
 void config_secrets(struct config_reading *r)
 {
     struct config *c = r->out;
@@ -138,4 +153,5 @@ void config_secrets(struct config_reading *r)
                     NULL);
     }
     tokens_take(r);
+    certificate_try(r);
 }

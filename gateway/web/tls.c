@@ -123,16 +123,32 @@ static void old_free(int64_t now_ms)
     *at = NULL;
 }
 
+/* The pair of the configuration, read and checked; NULL with one line in `why`. */
+static struct identity *identity_read(const struct config *c, char *why, size_t why_size)
+{
+    struct identity *id = calloc(1, sizeof *id);
+    snprintf(why, why_size, "out of memory");
+    if (id && !chain_read(id, c->tls_cert, why, why_size) && !key_read(id, c->tls_key, why, why_size) &&
+        !pair_check(id, c->tls_key, why, why_size))
+        return id;
+    identity_free(id);
+    return NULL;
+}
+
+int web_check(const struct config *c, char *why, size_t why_size)
+{
+    struct identity *id = tls_wanted(c) ? identity_read(c, why, why_size) : NULL;
+    identity_free(id);
+    return id || !tls_wanted(c) ? 0 : -1;
+}
+
 int tls_load(const struct config *c, char *why, size_t why_size)
 {
     if (!tls_wanted(c))
         return 0;
-    struct identity *id = calloc(1, sizeof *id);
-    if (!id || chain_read(id, c->tls_cert, why, why_size) || key_read(id, c->tls_key, why, why_size) ||
-        pair_check(id, c->tls_key, why, why_size)) {
-        identity_free(id);
+    struct identity *id = identity_read(c, why, why_size);
+    if (!id)
         return -1;
-    }
     pthread_mutex_lock(&lock);
     if (current)
         current->replaced_ms = clock_real_ms();

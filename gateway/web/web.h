@@ -11,6 +11,8 @@
 
 struct web;
 
+/* Whether the certificate and its key, if there are to be any, can be used. 0, or -1 with "FILE: what" in `why`. Opens nothing. */
+int web_check(const struct config *config, char *why, size_t why_size);
 /* Binds both listeners and logs "listening port=N" and "desk port=N". 0, or -1 with one line in `why`. */
 int web_open(struct web **out, const struct config *config, struct flow *flow, struct sender *sender, char *why,
              size_t why_size);
