@@ -43,9 +43,12 @@ static int folder_add(struct folder *d, const char *folder, const char *name, ch
         return -1;
     }
     size_t size = b.n;
-    char *bytes = buffer_take(&b);
-    d->files[d->n++] = (struct embedded){.name = strdup(name), .bytes = bytes ? bytes : strdup(""), .size = size};
-    return 0;
+    struct embedded file = {.name = strdup(path), .bytes = buffer_take(&b), .size = size};
+    d->files[d->n++] = file;
+    if (file.name && file.bytes)
+        return 0;
+    snprintf(why, why_size, "%s: out of memory: try again", path);
+    return -1;
 }
 
 static int by_name(const struct dirent **a, const struct dirent **b)

@@ -377,22 +377,29 @@ static bool phrases_line(struct loader *d, char *text) {
     }
 }
 
+/* "folder/en.words" is known as "en.words". */
+static const char *name_bare(const char *name) {
+    const char *slash = strrchr(name, '/');
+    return slash != NULL ? slash + 1 : name;
+}
+
 /* A file's language is its name before the dot. */
 static bool language_open(struct loader *d) {
-    size_t n = strcspn(d->file, ".");
+    const char *file = name_bare(d->file);
+    size_t n = strcspn(file, ".");
     if (n == 0 || n >= MEANING_LANGUAGE) {
         return loader_fail(d, "name the file LANGUAGE.words, as in fr.words");
     }
     for (d->language = 0; d->language < d->l->language_count; d->language++) {
         const char *known = d->l->languages[d->language];
-        if (strlen(known) == n && strncmp(known, d->file, n) == 0) {
+        if (strlen(known) == n && strncmp(known, file, n) == 0) {
             return true;
         }
     }
     if (d->language == LEXICON_LANGUAGES) {
         return loader_fail(d, "at most %d languages", LEXICON_LANGUAGES);
     }
-    memcpy(d->l->languages[d->l->language_count++], d->file, n);
+    memcpy(d->l->languages[d->l->language_count++], file, n);
     return true;
 }
 
@@ -502,7 +509,7 @@ static bool files_read(struct loader *d, const struct embedded *base, const stru
     for (; base->name != NULL; base++) {
         bool replaced = false;
         for (size_t i = 0; i < n; i++) {
-            replaced = replaced || strcmp(more[i].name, base->name) == 0;
+            replaced = replaced || strcmp(name_bare(more[i].name), base->name) == 0;
         }
         if (!replaced && !file_read(d, base)) {
             return false;

@@ -232,6 +232,24 @@ static void each_command_ends_as_it_should(void **state)
     }
 }
 
+static void a_mistake_in_a_file_of_ones_own_is_told_with_its_folder(void **state)
+{
+    (void)state;
+    struct ran r;
+    char own[sizeof ini + 64];
+    snprintf(own, sizeof own, "[gateway]\nwords = w\ntexts = t\n%s", ini + strlen("[gateway]\n"));
+    assert_true(mkdir("w", 0700) == 0 && mkdir("t", 0700) == 0);
+    file_put("own.ini", own, 0644);
+    file_put("w/xx.words", "a word of no kind\n", 0644);
+    file_put("t/en.texts", "no_such = words\n", 0644);
+    run("check -c own.ini", &r);
+    emptied("w");
+    emptied("t");
+    assert_true(rmdir("w") == 0 && rmdir("t") == 0);
+    if (r.status != 2 || !strstr(r.err, "/w/xx.words:1: ") || !strstr(r.err, "/t/en.texts:1: "))
+        fail_msg("%d %s", r.status, r.err);
+}
+
 /* -- a password takes a while to type --------------------------------------------------------------------------------------- */
 
 static struct account account_now(bool disable)
@@ -302,6 +320,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(each_command_ends_as_it_should, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(who_is_disabled_while_a_password_is_typed_stays_disabled, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(a_mistake_in_a_file_of_ones_own_is_told_with_its_folder, folder_make, folder_remove),
         cmocka_unit_test(every_command_has_a_help_or_answers_it_itself),
     };
     return cmocka_run_group_tests_name("commands", tests, NULL, NULL);
