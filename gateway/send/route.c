@@ -11,6 +11,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 int url_allowed(const char *url, bool *loopback)
 {
@@ -24,7 +25,7 @@ int url_allowed(const char *url, bool *loopback)
     if (bad == CURLUE_OUT_OF_MEMORY) {
         allowed = -1;
     } else if (!bad) {
-        *loopback = !strcmp(host, "localhost") || !strcmp(host, "[::1]") ||
+        *loopback = !strcasecmp(host, "localhost") || !strcmp(host, "[::1]") ||
                     (!strncmp(host, "127.", 4) && strspn(host, "0123456789.") == strlen(host));
         allowed = !strcmp(scheme, "https") || !strcmp(scheme, "smtps") || !strcmp(scheme, "smtp") ||
                   (!strcmp(scheme, "http") && *loopback);

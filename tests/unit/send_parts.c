@@ -17,7 +17,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "gateway/send/parts.h"
+#include "gateway/send/inside.h"
 
 /* -- when to try again ------------------------------------------------------------------------------------------------- */
 
@@ -422,6 +422,29 @@ static void a_file_is_whole_and_alone_in_its_folder(void **state)
     rmdir(base);
 }
 
+/* What the configuration lets pass as loopback the sender must take too: else a route that is never whole. RFC 3986, 3.2.2: a
+ * host is the same in any case. */
+static void plain_http_goes_to_loopback_alone_however_it_is_spelled(void **state)
+{
+    static const struct {
+        const char *url;
+        int allowed;
+        bool loopback;
+    } rows[] = {
+        {"http://127.0.0.1:9/x", 1, true}, {"http://localhost/x", 1, true}, {"http://LocalHost:9/x", 1, true},
+        {"http://[::1]:9/x", 1, true}, {"http://[0:0:0:0:0:0:0:1]/x", 1, true}, {"http://127.1/x", 1, true},
+        {"http://example.org/", 0, false}, {"http://127.0.0.1.example.org/", 0, false}, {"https://example.org/", 1, false},
+        {"smtp://LOCALHOST:25", 1, true}, {"ftp://127.0.0.1/", 0, true}, {"no address", 0, false},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        bool loopback;
+        int allowed = url_allowed(rows[i].url, &loopback);
+        if (allowed != rows[i].allowed || loopback != rows[i].loopback)
+            fail_msg("%s: allowed %d, loopback %d", rows[i].url, allowed, loopback);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -440,6 +463,7 @@ int main(void)
         cmocka_unit_test(a_mail_has_the_headers_that_the_standard_asks),
         cmocka_unit_test(no_subject_can_add_a_header_or_break_its_line),
         cmocka_unit_test(every_line_of_a_mail_ends_with_crlf),
+        cmocka_unit_test(plain_http_goes_to_loopback_alone_however_it_is_spelled),
         cmocka_unit_test(a_file_is_whole_and_alone_in_its_folder),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
