@@ -73,7 +73,7 @@ int result_sent(struct batch *b, struct job *job)
         b->f->route_broken = job->sent.result == SENT_ROUTE_BROKEN;
     bool ended = o.state != OUTGOING_WAITING; /* withdrawn while it was in flight, or its receipt came */
     bool told = o.state == OUTGOING_FAILED;   /* by that receipt */
-    o.attempts++;
+    o.attempts += o.attempts < INT16_MAX; /* at one a minute a broken route gets there in 23 days */
     if (job->sent.result == SENT_OK)
         error = mark_sent(b, job, &o);
     else if (ended)

@@ -292,7 +292,9 @@ void flow_stop(struct flow *f)
     pthread_cond_signal(&f->woken);
     pthread_mutex_unlock(&f->lock);
     pthread_join(f->thread, NULL);
+    pthread_mutex_lock(&f->lock); /* others may still submit */
     f->started = false;
+    pthread_mutex_unlock(&f->lock);
 }
 
 void flow_close(struct flow *f)

@@ -60,9 +60,32 @@ static void a_receipt_that_overtakes_the_answer_stands(void **state)
     free(b);
 }
 
+/* A target that nobody mends is tried once a minute for months: the count of attempts must not turn over. */
+static void attempts_are_counted_to_a_ceiling(void **state)
+{
+    struct fresh *f = *state;
+    struct flow flow = {.db = f->db};
+    struct batch *b = calloc(1, sizeof *b);
+    *b = (struct batch){.f = &flow, .now = NOW + 60, .next_id = 1000};
+    const struct row again = {"again", NO_RECEIPT, SENT_ROUTE_BROKEN, OUTGOING_WAITING, 0};
+    struct outgoing o;
+    bool found = false;
+    row_put(f->db, &again, 77);
+    assert_int_equal(outbox_get(f->db, 77, &o, &found), 0);
+    o.attempts = INT16_MAX - 1;
+    assert_int_equal(outbox_set(f->db, &o), 0);
+    for (int i = 0; i < 3; i++)
+        row_play(b, &again, 77);
+    assert_int_equal(outbox_get(f->db, 77, &o, &found), 0);
+    assert_int_equal(o.attempts, INT16_MAX);
+    assert_int_equal(o.due, NOW + 60 + 60);
+    free(b);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(a_receipt_that_overtakes_the_answer_stands, fresh_setup, fresh_teardown)};
+        cmocka_unit_test_setup_teardown(a_receipt_that_overtakes_the_answer_stands, fresh_setup, fresh_teardown),
+        cmocka_unit_test_setup_teardown(attempts_are_counted_to_a_ceiling, fresh_setup, fresh_teardown)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
