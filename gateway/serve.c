@@ -113,10 +113,28 @@ static int rooms_open(struct rooms *r, char *why)
 
 /* -- reloading --------------------------------------------------------------------------------------------------------------- */
 
+/* A log holds no whole number: of every seven digits in a row or more only the last three stay, as in log_number(). */
+static void numbers_cut(const char *what, char *out, size_t size)
+{
+    size_t n = 0;
+    while (*what && n + 1 < size) {
+        size_t digits = strspn(what, "0123456789");
+        if (digits >= 7)
+            what += digits - 3;
+        n += (size_t)snprintf(out + n, size - n, "%s%.*s", digits >= 7 ? "…" : "", digits ? digits >= 7 ? 3 : (int)digits : 1,
+                              what);
+        what += digits >= 7 ? 3 : digits ? digits : 1;
+    }
+}
+
 static void mistake_log(void *context, const char *file, int line, const char *what)
 {
+    char cut[WHY_BYTES] = "", where[16] = "";
     (void)context;
-    log_event(LOG_ERROR, "configuration", "%s:%d: %s", file, line, what);
+    numbers_cut(what, cut, sizeof cut);
+    if (line)
+        snprintf(where, sizeof where, ":%d", line);
+    log_event(LOG_ERROR, "configuration", "%s%s: %s", file, where, cut);
 }
 
 /* Texts, secrets and certificates, from files read anew; all or nothing. */
@@ -167,12 +185,12 @@ int serve_command(const struct invocation *in)
     sigset_t set;
     char why[WHY_BYTES] = "";
     int status = arguments_read(in, NULL, 0);
+    signals_block(&set); /* at once: a reload that is asked for too early must not end the program */
     if (!status)
         status = command_config(in, true, &r.config);
     if (status)
         return status;
     umask(077);
-    signals_block(&set);
     log_event(LOG_INFO, "starting", "version=%s clock=%s clinics=%zu", QUIETARM_VERSION,
               r.config.stepped ? "stepped" : "system", r.config.n_clinics);
     status = rooms_open(&r, why);

@@ -157,8 +157,37 @@ static void a_bad_file_leaves_the_old_in_force(void **state)
     assert_true(log_says(&d, " error reload the old configuration stays in force", all));
     assert_non_null(strstr(all, "quietarm.ini:11: secret_file = "));
     chmod("s", 0600);
+    char two[sizeof ini + 120];
+    snprintf(two, sizeof two, "%s[clinic oak]\ntext_number = +447700900001\nout_of_hours = 111\nemergency = 999\n", ini);
+    file_put("quietarm.ini", two, 0644);
+    kill(d.pid, SIGHUP);
+    assert_true(log_says(&d, " error reload the old configuration stays in force", all));
+    assert_non_null(strstr(all, "quietarm.ini:15: text_number = +…001 is that of [clinic maple] too, in line 6; "));
+    assert_null(strstr(all, "7700900001")); /* a log holds no whole number */
+    file_put("quietarm.ini", ini, 0644);
     kill(d.pid, SIGHUP);
     assert_true(log_says(&d, " info reload texts, secrets and certificates are read anew", all));
+    kill(d.pid, SIGTERM);
+    assert_int_equal(daemon_end(&d), EXIT_DONE);
+}
+
+/* The configuration is a pipe, so that the moment is certain: it is being read. */
+static void a_reload_asked_for_during_the_start_does_not_end_it(void **state)
+{
+    (void)state;
+    char all[4096];
+    assert_int_equal(unlink("quietarm.ini"), 0);
+    assert_int_equal(mkfifo("quietarm.ini", 0600), 0);
+    struct daemon d = daemon_start();
+    FILE *pipe = fopen("quietarm.ini", "w"); /* returns when the other end is open */
+    assert_non_null(pipe);
+    file_put("next.ini", ini, 0644);
+    assert_int_equal(rename("next.ini", "quietarm.ini"), 0);
+    assert_int_equal(kill(d.pid, SIGHUP), 0);
+    fputs(ini, pipe);
+    fclose(pipe);
+    if (!log_says(&d, " info reload texts, secrets and certificates are read anew", all))
+        fail_msg("%s", all);
     kill(d.pid, SIGTERM);
     assert_int_equal(daemon_end(&d), EXIT_DONE);
 }
@@ -180,6 +209,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_second_one_on_the_same_folder_is_refused, folder_make,
                                         folder_remove),
         cmocka_unit_test_setup_teardown(a_bad_file_leaves_the_old_in_force, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(a_reload_asked_for_during_the_start_does_not_end_it, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(a_mistake_in_the_configuration_is_told_and_ends_it, folder_make,
                                         folder_remove),
     };
