@@ -13,8 +13,6 @@
 
 #include "parser/parser.h"
 
-enum { FOLD_GROWTH = 4 }; /* one byte sent never becomes more folded bytes than this */
-
 static bool folded_reserve(struct folded *f, size_t n) {
     if (n <= f->room) {
         return true;

@@ -12,6 +12,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+enum { FOLD_GROWTH = 5 }; /* no character becomes more folded bytes than this for each of its own: a quarter, 9 for 2 */
+
 struct folded {
     char *text;
     uint32_t *origin;

@@ -15,6 +15,7 @@
 #include <time.h>
 
 #include "parser/parser.h"
+#include "parser/text.h"
 
 static const struct moment received = {2026, 11, 24, 490};
 static struct parser *parser;
@@ -61,6 +62,38 @@ static void every_shape_of_a_reading_reads_back(void **context) {
         snprintf(text, sizeof text, shapes[shape], sys, dia, pulse);
 #pragma GCC diagnostic pop
         reads_as(text, sys, dia, pulse);
+    }
+}
+
+/* The room for folded text is reckoned from the size of what was sent, so this is what keeps it from being written past. */
+static void no_character_grows_beyond_its_room(void **context) {
+    (void)context;
+    for (uint32_t c = 1; c <= 0x10FFFF; c++) {
+        size_t bytes = c < 0x80 ? 1 : c < 0x800 ? 2 : c < 0x10000 ? 3 : 4;
+        for (int digit = 0; digit < 2; digit++) {
+            char out[12];
+            size_t n = c >= 0xD800 && c <= 0xDFFF ? 0 : fold_character(out, c, digit ? '7' : ' ');
+            if (n > bytes * FOLD_GROWTH || n > sizeof out) {
+                fail_msg("U+%04X: %zu bytes become %zu", c, bytes, n);
+            }
+        }
+    }
+}
+
+/* The second text just fits into the room that the first one left. Under ASan. */
+static void room_is_kept_for_the_text_that_grows_most(void **context) {
+    static char text[65536];
+    (void)context;
+    for (size_t first = 100; first <= 40000; first *= 3) {
+        memset(text, 'a', first);
+        parser_read(parser, text, first, received, &meaning);
+        for (size_t next = first; next <= 2 * first && next < sizeof text; next += first / 50) {
+            for (size_t i = 0; i < next; i++) {
+                text[i] = i % 2 ? '\xBC' : '\xC2'; /* U+00BC, a quarter */
+            }
+            parser_read(parser, text, next, received, &meaning);
+            assert_int_equal(meaning.readings.n, 0);
+        }
     }
 }
 
@@ -239,6 +272,8 @@ static int close_parser(void **context) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(no_character_grows_beyond_its_room),
+        cmocka_unit_test(room_is_kept_for_the_text_that_grows_most),
         cmocka_unit_test(every_shape_of_a_reading_reads_back),
         cmocka_unit_test(chatter_and_case_change_nothing),
         cmocka_unit_test(no_reading_appears_whose_digits_are_not_in_the_text),
