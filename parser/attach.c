@@ -35,6 +35,17 @@ static bool things_within(const struct parse *p, uint32_t first, uint32_t end) {
     return false;
 }
 
+/* Whether a figure of something else (an age, a weight) stands there: the moment is of that. */
+static bool figures_within(const struct parse *p, uint32_t first, uint32_t end) {
+    for (uint32_t i = first; i < end; i++) {
+        const struct figure *f = figure_starting(p, i);
+        if (f != NULL && (f->role == ROLE_AGE || f->role == ROLE_WEIGHT || f->role == ROLE_DOSE)) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* Whether the clause's first item (moment or pair) is a moment. */
 static bool moment_leads(const struct parse *p, uint32_t first, const struct when *w) {
     size_t n = pairs_before(p, first), behind = pairs_before(p, w->first);
@@ -75,6 +86,9 @@ static enum place place_among(const struct parse *p, const struct when *w, const
     bool behind = before > 0 && p->pair[before - 1].first >= c->first;
     bool ahead = before < p->pair_n && p->pair[before].first < c->end;
     uint32_t left = behind ? p->pair[before - 1].end : c->first;
+    for (size_t i = 0; i < p->when_n && p->when[i].end <= w->first; i++) { /* "took tabs 8am bp 9am 131/82" */
+        left = p->when[i].end > left ? p->when[i].end : left;
+    }
     if (token_is(p, w->end, ':') || (token_is(p, w->end, '-') && ahead)) { /* a heading */
         if (before < p->pair_n && p->pair[before].first <= w->end + 4) {
             return PLACE_BEFORE;
@@ -112,7 +126,7 @@ static bool clause_is_moment(const struct parse *p, const struct clause *c, cons
     if (w->first > c->first && (p->covers[w->first - 1] & KIND_IS(KIND_TECHNIQUE)) && !arm) { /* "a few beers last night" */
         return false;
     }
-    if (things_within(p, c->first, c->end)) {
+    if (things_within(p, c->first, c->end) || figures_within(p, c->first, c->end)) {
         return false;
     }
     if (tokens_empty(p, c->first, c->end, QUIET | (arm ? KIND_IS(KIND_TECHNIQUE) : 0))) {
@@ -214,7 +228,8 @@ static void when_cover(struct parse *p, const struct when *w, size_t before, con
     uint32_t last = p->clause[p->clause_of[p->pair[before - 1].first]].sentence;
     for (size_t r = before; r-- > 0;) {
         struct pair *pair = &p->pair[r];
-        if (p->clause[p->clause_of[pair->first]].sentence != (last < here ? last : here) || pair->when.used) {
+        if (p->clause[p->clause_of[pair->first]].sentence != (last < here ? last : here) ||
+            (pair->when.used && (w->day == DAY_UNSAID || pair->when.day != DAY_UNSAID || w->minute != MINUTE_UNSAID))) {
             break;
         }
         bool other = led[r] && pair->when.slot != SLOT_NONE && w->slot != SLOT_NONE && w->slot != pair->when.slot && w->minute == MINUTE_UNSAID;

@@ -119,8 +119,10 @@ bool date_two(struct parse *p, uint32_t i) {
     return true;
 }
 
+/* "st" behind a number that is no first of anything is a weight. */
 static bool ordinal_suffix(const struct parse *p, uint32_t i) {
-    return glued_at(p, i) && (token_word(p, i, "st") || token_word(p, i, "nd") || token_word(p, i, "rd") || token_word(p, i, "th"));
+    bool first = i > 0 && p->t.at[i - 1].kind == TOKEN_NUMBER && p->t.at[i - 1].value % 10 == 1;
+    return glued_at(p, i) && ((first && token_word(p, i, "st")) || token_word(p, i, "nd") || token_word(p, i, "rd") || token_word(p, i, "th"));
 }
 
 /* "25th Dec", "25 de diciembre", "Dec 25", "December 25th". */

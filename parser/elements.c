@@ -140,7 +140,8 @@ static bool join_range(const struct parse *p, uint32_t a, uint32_t end) {
 /* Figures from i that slashes or "over" join, as one element; returns the figure after them. */
 static uint32_t join_read(struct parse *p, uint32_t i) {
     uint32_t end = i + 1;
-    while (end < p->figure_n && figure_free(&p->figure[end]) && slash_joins(p, &p->figure[end - 1], &p->figure[end])) {
+    while (end < p->figure_n && figure_free(&p->figure[end]) && slash_joins(p, &p->figure[end - 1], &p->figure[end]) &&
+           !(end == i + 3 && !p->t.at[p->figure[end].first].glued && p->t.at[p->figure[i + 1].first].glued)) { /* "131/83/70/ 129/81/68" */
         end++;
     }
     uint32_t first = i, last = end;

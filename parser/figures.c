@@ -119,6 +119,7 @@ static uint32_t spelled_read(const struct parse *p, uint32_t i, struct figure *f
             int below = 0;
             i = tens_read(p, next, &below, &f->garbled);
             value = m->a * 100 + below;
+            f->garbled = f->garbled && below % 10 != 2; /* "one thirty two eighty four": 130 over 284 is no reading */
         } else if (end > i) {
             i = end;
         } else {
@@ -162,7 +163,9 @@ static bool separator_near(const struct parse *p, uint32_t before, uint32_t afte
         if (i < p->t.n && p->t.at[i].kind == TOKEN_MARK && strchr(separators, p->t.at[i].mark) != NULL) {
             return true;
         }
-        if (i < p->t.n && ((p->covers[i] & KIND_IS(KIND_JOIN)) || mark_at(p, i, KIND_UNIT) != NULL) && side == 1) {
+        const struct mark *unit = mark_at(p, i, KIND_UNIT);
+        bool measure = unit != NULL && unit->a != ROLE_DURATION; /* "19.30 hrs" is a time */
+        if (i < p->t.n && ((p->covers[i] & KIND_IS(KIND_JOIN)) || measure) && side == 1) {
             return true;
         }
         if (i < p->t.n && (p->covers[i] & KIND_IS(KIND_JOIN)) && p->t.at[i].kind == TOKEN_WORD) {

@@ -61,7 +61,7 @@ static const struct mark *denial_before(const struct parse *p, const struct mark
             unknown = 0;
             continue;
         }
-        if (k->kind == TOKEN_NUMBER) {
+        if (k->kind == TOKEN_NUMBER && !(p->covers[i] & KIND_IS(KIND_NEGATION))) {
             return NULL;
         }
         uint64_t quiet = KIND_IS(KIND_FLAG) | KIND_IS(KIND_TECHNIQUE) | KIND_IS(KIND_ALSO) | KIND_IS(KIND_NEGATION) | KIND_IS(KIND_NEWS) | KIND_IS(KIND_ASKS);

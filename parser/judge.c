@@ -84,7 +84,7 @@ static bool owner_before(const struct parse *p, const struct pair *r) {
     }
     const struct token *t = &p->t.at[r->first - 1];
     const char *end = p->f.text + t->start + t->size;
-    if (t->size < 4 || end[-1] != 's' || end[-2] != '\'' || (p->covers[r->first - 1] & KIND_IS(KIND_WHEN))) {
+    if (t->size < 4 || end[-1] != 's' || end[-2] != '\'' || (p->covers[r->first - 1] & (KIND_IS(KIND_WHEN) | KIND_IS(KIND_LABEL)))) {
         return false;
     }
     for (size_t i = 0; nobody[i] != NULL; i++) {
@@ -280,7 +280,7 @@ static bool is_rejected(const struct parse *p, const struct pair *r, const struc
     uint32_t low = r->first > 4 ? r->first - 4 : 0;
     low = low < s->first ? s->first : low;
     const struct mark *m = mark_last(p, low, r->first + 1, r->first + 1, KIND_AMEND, AMENDS_NOT);
-    if (m != NULL && tokens_empty(p, m->end, r->first, KIND_IS(KIND_MEASURE))) {
+    if (m != NULL && !(p->covers[m->first] & KIND_IS(KIND_TECHNIQUE)) && tokens_empty(p, m->end, r->first, KIND_IS(KIND_MEASURE))) {
         *replaced = true;
         bool answers = m->first == 0 && m->end == 1 && (token_is(p, 1, ',') || token_is(p, 1, '.') || token_is(p, 1, '!'));
         return !answers; /* "No, 152/90": the new number is the right one */

@@ -231,6 +231,18 @@ static bool clock_hour(struct parse *p, uint32_t i) {
     return true;
 }
 
+/* "seven thirty this morning", "eight fifteen pm": hour and minutes in words, with the part of day behind. */
+static bool clock_spoken(struct parse *p, uint32_t i) {
+    struct figure *hour = whole_at(p, i, 1, 12), *minute = hour == NULL ? NULL : whole_at(p, hour->end, 5, 59);
+    uint32_t skip;
+    if (minute == NULL || !hour->spelled || !minute->spelled || hour->weak ||
+        (meridiem_at(p, minute->end, &skip) < 0 && !part_of_day_at(p, minute->end))) {
+        return false;
+    }
+    clock_take(p, i, minute->end, (int)hour->value, (int)minute->value, false);
+    return true;
+}
+
 /* "two days ago", "hace 3 dias". */
 static bool ago_at(struct parse *p, uint32_t i) {
     const struct mark *m = mark_at(p, i, KIND_AGO);
@@ -301,7 +313,7 @@ static bool part_at(struct parse *p, uint32_t i) {
     if (m != NULL && i == 0 && greets(p, m)) {
         return false;
     }
-    if (m == NULL && !meridiem_stands(p, i, end)) {
+    if ((m == NULL && !meridiem_stands(p, i, end)) || (i > 0 && token_word(p, i - 1, "not"))) { /* "not today's" */
         return false;
     }
     end = m == NULL ? end : token_is(p, m->end - 1, ':') ? m->end - 1 : m->end; /* "m:" */
@@ -395,7 +407,7 @@ void moments_find(struct parse *p) {
         if (p->t.at[i].kind == TOKEN_NUMBER || (p->starts[i] & (KIND_IS(KIND_NUMBER) | KIND_IS(KIND_CLOCK) | KIND_IS(KIND_MONTH) |
                                                               KIND_IS(KIND_AGO) | KIND_IS(KIND_WEEKDAY) | KIND_IS(KIND_WHEN)))) {
             bool found = ago_at(p, i) || date_sure(p, i) || clock_words(p, i) ||
-                         clock_marked(p, i) || clock_four(p, i) || date_two(p, i) || clock_hour(p, i) || weekday_at(p, i) ||
+                         clock_marked(p, i) || clock_four(p, i) || date_two(p, i) || clock_spoken(p, i) || clock_hour(p, i) || weekday_at(p, i) ||
                          part_at(p, i);
             if (found && p->when_n > before) {
                 i = p->when[p->when_n - 1].end - 1;

@@ -28,7 +28,8 @@ static struct pair *pair_new(struct parse *p, const struct figure *a, const stru
 /* Whether kPa is written behind either number of the pair. */
 static bool pair_in_kpa(const struct parse *p, const struct figure *a, const struct figure *b) {
     const struct mark *first = mark_at(p, a->end, KIND_UNIT), *second = mark_at(p, b->end, KIND_UNIT);
-    return (first != NULL && first->a == ROLE_KPA) || (second != NULL && second->a == ROLE_KPA);
+    const struct mark *front = mark_before(p, a->first, KIND_UNIT);
+    return (first != NULL && first->a == ROLE_KPA) || (second != NULL && second->a == ROLE_KPA) || (front != NULL && front->a == ROLE_KPA && (a->decimal || b->decimal));
 }
 
 static void pair_values(struct parse *p, struct pair *r, const struct figure *sys, const struct figure *dia) {

@@ -75,6 +75,9 @@ static bool mark_covered(const struct mark *a, const struct mark *b) {
         if (b->b == 3) {
             return a->kind == KIND_ASKS;
         }
+        if (a->kind == KIND_EVENT || (a->kind == KIND_NEGATION && a->a == NEGATION_IF)) {
+            return false;
+        }
         return b->b == 1 ? a->kind == KIND_FLAG || (a->kind == KIND_ASKS && a->a == ASKS_SYMPTOM)
                          : a->kind != KIND_FIGURE && a->kind != KIND_NUMBER && a->kind != KIND_FILLER && !(a->kind == KIND_WHOSE && (a->a == WHOSE_OFFICE || a->a == WHOSE_OTHER)) &&
                                !(a->kind == KIND_ASKS && (b->b == 2 || a->a != ASKS_SYMPTOM));

@@ -58,6 +58,9 @@ static bool unit_holds(const struct parse *p, size_t i, const struct mark *unit)
     case ROLE_COUNT:
         return unit->b == 0 || f->value < 40;
     case ROLE_DURATION: /* "dia 86 hr 72": nobody counts 86 hours, and hr is also the heart rate */
+        if (i > 0 && f->digits == 2 && f->value < 60 && p->figure[i - 1].end + 1 == f->first && p->t.at[f->first].glued && p->figure[i - 1].value < 24) {
+            return false; /* "19.30 hrs" is a time */
+        }
         return !token_word(p, f->end, "hr") || f->value <= 36;
     default:
         return true;
@@ -116,9 +119,10 @@ static const struct mark *lead_find(const struct parse *p, size_t i) {
 /* A drug's name before a pair is a dose only when the second number is one. */
 static bool lead_holds(const struct parse *p, size_t i, const struct mark *lead) {
     const struct figure *f = &p->figure[i];
-    const struct mark *at = mark_before(p, f->first, KIND_CLOCK);
-    if (at != NULL && at->a == CLOCK_AT && lead->end < f->first) {
-        return false; /* a tablet at 7 */
+    const struct mark *at = mark_before(p, f->first, KIND_CLOCK), *half = mark_at(p, f->end, KIND_CLOCK);
+    if ((at != NULL && at->a == CLOCK_AT && lead->end < f->first) ||
+        (half != NULL && (half->a == CLOCK_AM || half->a == CLOCK_PM) && p->t.at[f->end].glued)) {
+        return false; /* a tablet at 7, tabs 8am */
     }
     if (lead->a == ROLE_AGE) {
         return f->value >= 1 && f->value <= 115 && !in_pair(p, i) && !f->decimal;
@@ -141,6 +145,10 @@ static bool lead_holds(const struct parse *p, size_t i, const struct mark *lead)
 static void leads_read(struct parse *p) {
     for (size_t i = 0; i < p->figure_n; i++) {
         struct figure *f = &p->figure[i];
+        if (f->role == ROLE_FREE && f->first > 1 && token_is(p, f->first - 1, '(') && token_is(p, f->end, ')') &&
+            mark_before(p, f->first - 1, KIND_PERSON) != NULL && f->value <= 115) {
+            f->role = ROLE_AGE; /* "mum (82) got 160/70" */
+        }
         const struct mark *lead = f->role == ROLE_FREE ? lead_find(p, i) : NULL;
         if (lead == NULL || !lead_holds(p, i, lead)) {
             continue;

@@ -29,6 +29,34 @@ static bool line_reserve(struct lexicon *l, size_t n) {
     return true;
 }
 
+/* "stoppppp", "pleeease": leaves at most `most` of a letter in a row. Returns the size. */
+static size_t letters_thin(char *out, const char *text, size_t n, size_t most) {
+    size_t size = 0, row = 0;
+    for (size_t i = 0; i < n; i++) {
+        row = i > 0 && text[i] == text[i - 1] ? row + 1 : 1;
+        if (row <= most) {
+            out[size++] = text[i];
+        }
+    }
+    return size;
+}
+
+/* The number of a word with a letter held down, that is no word as it stands; else `number`. */
+static uint32_t word_held(const struct lexicon *l, const char *text, size_t n, uint32_t number) {
+    char thin[PHRASE_WORD];
+    bool held = false;
+    for (size_t i = 2; i < n; i++) {
+        held = held || (text[i] == text[i - 1] && text[i] == text[i - 2]);
+    }
+    for (size_t most = 2; held && n <= sizeof thin && most > 0; most--) {
+        size_t size = letters_thin(thin, text, n, most);
+        if (words_exact(&l->words, thin, size) != WORD_OTHER) {
+            return words_nearest(&l->words, thin, size);
+        }
+    }
+    return number;
+}
+
 /* Writes a word without apostrophes and dots, as what it is a misspelling of; "room's", no word of its own, as "room".
  * Returns its number. */
 static uint32_t word_write(struct lexicon *l, const char *text, size_t size) {
@@ -46,6 +74,9 @@ static uint32_t word_write(struct lexicon *l, const char *text, size_t size) {
         n--;
     }
     uint32_t number = words_nearest(&l->words, out, n);
+    if (number == WORD_OTHER || l->words.at[number].prefix) {
+        number = word_held(l, out, n, number);
+    }
     const struct word *word = &l->words.at[number];
     if (number != WORD_OTHER && !word->prefix) {
         memcpy(out, word->key, n = word->size);

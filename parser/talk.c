@@ -87,7 +87,8 @@ static bool question_asks(const struct parse *p, uint32_t i) {
         return false;
     }
     const struct mark *flag = mark_within(p, first, end, KIND_FLAG, -1);
-    if (flag != NULL && flag->end >= i && (p->starts[i + 1] & KIND_IS(KIND_NEGATION))) {
+    bool quoted = mark_within(p, first, end, KIND_FIGURE, -1) != NULL && mark_within(p, i + 1, i + 2, KIND_NEGATION, NEGATION_ANSWER) != NULL;
+    if (quoted || (flag != NULL && (p->starts[i + 1] & KIND_IS(KIND_NEGATION)))) {
         return false;
     }
     for (size_t k = 0; k < p->figure_n; k++) {
@@ -104,6 +105,12 @@ static bool question_asks(const struct parse *p, uint32_t i) {
 
 /* "can you stop these texts": the question is the keyword itself. */
 static bool inside_keyword(const struct parse *p, const struct mark *m) {
+    for (uint32_t i = m->end; i <= m->end + 1 && m->end <= m->first + 2; i++) {
+        const struct mark *keyword = mark_at(p, i, KIND_KEYWORD);
+        if (keyword != NULL && keyword->a == KEYWORD_STOP && keyword->b == 0) {
+            return true; /* "will you stop texting me" */
+        }
+    }
     for (uint32_t i = m->first > 8 ? m->first - 8 : 0; i <= m->first; i++) {
         const struct mark *keyword = mark_at(p, i, KIND_KEYWORD);
         if (keyword != NULL && keyword->end >= m->end && keyword->end - keyword->first > 1) {
