@@ -44,7 +44,7 @@ void machine_close(struct machine *m) {
 }
 
 void machine_rest(struct machine *m) {
-    if (m->state_n > MACHINE_STATES || m->item_n > MACHINE_ITEMS) {
+    if (m->state_n > MACHINE_STATES || m->item_n > MACHINE_ITEMS || m->way_n > MACHINE_WAYS) {
         machine_empty(m);
     }
 }

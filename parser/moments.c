@@ -8,7 +8,7 @@
 
 #include <string.h>
 
-enum { MORNING_HOURS_END = 12 * 60, EVENING_BEGINS = 16 * 60, NIGHT_ENDS = 4 * 60 };
+enum { MORNING_HOURS_END = 12 * 60, EVENING_BEGINS = 16 * 60, NIGHT_ENDS = 4 * 60, DAYS_BACK = 3000 };
 
 struct figure *free_at(struct parse *p, uint32_t first) {
     struct figure *f = figure_starting(p, first);
@@ -254,12 +254,12 @@ static bool ago_at(struct parse *p, uint32_t i) {
         struct figure *f = figure_starting(p, k);
         if (f != NULL) {
             f->role = ROLE_DURATION;
-            count = (int)f->value;
+            count = f->value < DAYS_BACK ? (int)f->value : DAYS_BACK;
         }
     }
     struct when *w = when_add(p, m->first, m->end);
     int back = m->a * (count == 0 ? 1 : count);
-    w->day = (int16_t)(back > 3000 ? -3000 : -back);
+    w->day = (int16_t)(back > DAYS_BACK ? -DAYS_BACK : -back);
     return true;
 }
 

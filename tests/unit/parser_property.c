@@ -15,6 +15,8 @@
 #include <time.h>
 
 #include "parser/parser.h"
+#include "parser/lexicon.h"
+#include "parser/lexicon_parts.h"
 #include "parser/text.h"
 
 static const struct moment received = {2026, 11, 24, 490};
@@ -95,6 +97,61 @@ static void room_is_kept_for_the_text_that_grows_most(void **context) {
             assert_int_equal(meaning.readings.n, 0);
         }
     }
+}
+
+/* However large the number is, what it counts lies as far back as a day is told, and the reading is not today's. */
+static void no_count_of_days_turns_over(void **context) {
+    static const char *const units[] = {"days ago", "weeks ago", "months ago"};
+    (void)context;
+    for (size_t u = 0; u < 3; u++) {
+        for (uint64_t count = 3000; count <= 999999999; count = count * 7 / 5 + 1) {
+            char text[80];
+            snprintf(text, sizeof text, "132/84 %llu %s", (unsigned long long)count, units[u]);
+            const struct meaning *m = read_text(text);
+            const struct said_list *all = m->readings.n ? &m->readings : &m->doubtful;
+            if (all->n == 1 && all->at[0].day != DAY_UNSAID && all->at[0].day != -3000) {
+                fail_msg("%s: day %d", text, all->at[0].day);
+            }
+        }
+    }
+}
+
+/* The sieve learns from what is sent, and strangers may send: what it keeps has a ceiling. Emptied, it finds the same. */
+static void what_the_sieve_keeps_has_a_ceiling(void **context) {
+    static char text[65536];
+    static const char asked[] = "chest pain since this morning, 132/84 pulse 71";
+    char why[200];
+    struct lexicon *l = lexicon_open(parser_lexicon, NULL, 0, why, sizeof why);
+    struct folded f = {0};
+    struct tokens t = {0};
+    struct marks first = {0}, m = {0};
+    (void)context;
+    assert_non_null(l);
+    assert_true(fold_text(&f, asked, strlen(asked)) && tokens_cut(&t, &f) && lexicon_scan(l, &f, &t, &first));
+    size_t most = 0;
+    bool emptied = false;
+    for (int i = 0; i < 400 && !emptied; i++) {
+        size_t n = 0;
+        while (n + 40 < sizeof text) {
+            n += (size_t)snprintf(text + n, 32, "%.30s ", l->words.at[below((unsigned)l->words.n)].key);
+        }
+        assert_true(fold_text(&f, text, n) && tokens_cut(&t, &f) && lexicon_scan(l, &f, &t, &m));
+        emptied = l->machine.way_n < most;
+        most = l->machine.way_n > most ? l->machine.way_n : most;
+        assert_true(l->machine.way_n <= MACHINE_WAYS + 100);
+    }
+    assert_true(emptied);
+    assert_true(fold_text(&f, asked, strlen(asked)) && tokens_cut(&t, &f) && lexicon_scan(l, &f, &t, &m));
+    assert_int_equal(m.n, first.n);
+    for (size_t i = 0; i < m.n; i++) {
+        assert_int_equal(m.at[i].phrase, first.at[i].phrase);
+        assert_int_equal(m.at[i].end, first.at[i].end);
+    }
+    free(first.at);
+    free(m.at);
+    folded_free(&f);
+    tokens_free(&t);
+    lexicon_close(l);
 }
 
 static const char *const before[] = {"", "Hello, ", "Good morning doctor. ", "hi there, ", "Buenos dias, ", "sorry its late. ", "Dear nurse, "};
@@ -274,6 +331,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(no_character_grows_beyond_its_room),
         cmocka_unit_test(room_is_kept_for_the_text_that_grows_most),
+        cmocka_unit_test(no_count_of_days_turns_over),
+        cmocka_unit_test(what_the_sieve_keeps_has_a_ceiling),
         cmocka_unit_test(every_shape_of_a_reading_reads_back),
         cmocka_unit_test(chatter_and_case_change_nothing),
         cmocka_unit_test(no_reading_appears_whose_digits_are_not_in_the_text),
