@@ -4,23 +4,48 @@
 #include "gateway/output.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
+static int all_write(int fd, const char *bytes, size_t size)
+{
+    while (size) {
+        ssize_t n = write(fd, bytes, size);
+        if (n < 0 && errno != EINTR)
+            return errno;
+        bytes += n < 0 ? 0 : n;
+        size -= n < 0 ? 0 : (size_t)n;
+    }
+    return 0;
+}
+
+/* A device, a pipe, /dev/stdout: it stays what it is. */
+static int device_write(const char *path, const void *bytes, size_t size)
+{
+    int fd = open(path, O_WRONLY | O_CLOEXEC);
+    int error = fd < 0 ? errno : all_write(fd, bytes, size);
+    if (fd >= 0 && close(fd) != 0 && !error)
+        error = errno;
+    return error;
+}
+
+/* The name beside is one that nobody else has: what lies there already, a link of somebody's too, is left alone. */
 static int file_write(const char *path, const void *bytes, size_t size)
 {
     char beside[PATH_MAX_BYTES + 16];
-    if (snprintf(beside, sizeof beside, "%s.part", path) >= (int)sizeof beside)
+    if (snprintf(beside, sizeof beside, "%s.part-XXXXXX", path) >= (int)sizeof beside)
         return ENAMETOOLONG;
-    mode_t before = umask(077);
-    FILE *f = fopen(beside, "wbe");
-    umask(before);
-    if (!f)
+    int fd = mkostemp(beside, O_CLOEXEC); /* 0600 */
+    if (fd < 0)
         return errno;
-    int error = fwrite(bytes, 1, size, f) != size || fflush(f) != 0 || fsync(fileno(f)) != 0 ? errno : 0;
-    if (fclose(f) != 0 && !error)
+    int error = all_write(fd, bytes, size);
+    if (!error && fsync(fd) != 0)
+        error = errno;
+    if (close(fd) != 0 && !error)
         error = errno;
     if (!error && rename(beside, path) != 0)
         error = errno;
@@ -35,7 +60,9 @@ int output_write(const struct invocation *in, const char *path, const void *byte
         fwrite(bytes, 1, size, stdout);
         return command_done(in);
     }
-    int error = file_write(path, bytes, size);
+    struct stat there;
+    bool device = stat(path, &there) == 0 && !S_ISREG(there.st_mode) && !S_ISDIR(there.st_mode);
+    int error = device ? device_write(path, bytes, size) : file_write(path, bytes, size);
     if (error)
         return command_fail(in, EXIT_WORLD, "%s: %s; name a file that can be written", path, strerror(error));
     return EXIT_DONE;

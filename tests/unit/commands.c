@@ -250,6 +250,33 @@ static void a_mistake_in_a_file_of_ones_own_is_told_with_its_folder(void **state
         fail_msg("%d %s", r.status, r.err);
 }
 
+/* What is asked for by name is a device or a pipe: it gets the bytes and stays what it is. A file replaces what was there, is
+ * its owner's alone, and passes by what lies beside it. */
+static void what_is_written_goes_where_it_was_asked_to(void **state)
+{
+    (void)state;
+    struct ran r;
+    struct stat st;
+    char first[5] = "";
+    assert_int_equal(mkfifo("pipe.pdf", 0600), 0);
+    int pipe = open("pipe.pdf", O_RDWR | O_NONBLOCK); /* the other end */
+    assert_true(pipe >= 0 && fcntl(pipe, F_SETPIPE_SZ, 1 << 20) > 0);
+    run("leaflet --clinic maple --language en pipe.pdf", &r);
+    if (r.status != 0)
+        fail_msg("%s", r.err);
+    assert_true(stat("pipe.pdf", &st) == 0 && S_ISFIFO(st.st_mode));
+    assert_true(read(pipe, first, 4) == 4);
+    assert_string_equal(first, "%PDF");
+    close(pipe);
+    file_put("victim", "a file of somebody's", 0644);
+    assert_int_equal(symlink("victim", "f.pdf.part"), 0);
+    file_put("f.pdf", "an older one", 0644);
+    run("leaflet --clinic maple --language es f.pdf", &r);
+    assert_int_equal(r.status, 0);
+    assert_true(stat("f.pdf", &st) == 0 && st.st_size > 1000 && (st.st_mode & 07777) == 0600);
+    assert_true(stat("victim", &st) == 0 && st.st_size == (off_t)strlen("a file of somebody's"));
+}
+
 /* -- a password takes a while to type --------------------------------------------------------------------------------------- */
 
 static struct account account_now(bool disable)
@@ -321,6 +348,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(each_command_ends_as_it_should, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(who_is_disabled_while_a_password_is_typed_stays_disabled, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(a_mistake_in_a_file_of_ones_own_is_told_with_its_folder, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(what_is_written_goes_where_it_was_asked_to, folder_make, folder_remove),
         cmocka_unit_test(every_command_has_a_help_or_answers_it_itself),
     };
     return cmocka_run_group_tests_name("commands", tests, NULL, NULL);
