@@ -119,6 +119,11 @@ bool pdf_font_present(char *why, size_t why_size);
 
 /* -- the sender's side ------------------------------------------------------------------------------------------------------- */
 
+enum { SUMMARY_NAME = 96 };
+/* Of its files, without ending: by ref, and by the week's id where a ref has a slash, which no file may, or the clinic's name a
+ * dash, so that no two patients of clinics with one folder have one file. */
+void summary_name(const struct person *p, const struct week *w, char name[SUMMARY_NAME]);
+
 struct rendered;
 struct summaries;                                      /* a connection of its own; one thread */
 struct summaries *summaries_open(const struct config *config);

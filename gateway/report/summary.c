@@ -33,14 +33,19 @@ void summaries_close(struct summaries *s)
     free(s);
 }
 
-/* Of files: a ref may have a slash in it, which no file may. */
+void summary_name(const struct person *p, const struct week *w, char name[SUMMARY_NAME])
+{
+    if (strchr(p->ref, '/') || strchr(p->clinic, '-'))
+        snprintf(name, SUMMARY_NAME, "%s-week-%lld-v%d", p->clinic, (long long)w->id, w->version);
+    else
+        snprintf(name, SUMMARY_NAME, "%s-%s-week-%d-v%d", p->clinic, p->ref, w->number, w->version);
+}
+
 static void name_make(const struct report *r, struct rendered *out)
 {
     const struct week *w = &r->record->week;
-    if (strchr(r->ref, '/'))
-        snprintf(out->name, sizeof out->name, "%s-week-%lld-v%d", r->record->person.clinic, (long long)w->id, w->version);
-    else
-        snprintf(out->name, sizeof out->name, "%s-%s-week-%d-v%d", r->record->person.clinic, r->ref, w->number, w->version);
+    _Static_assert(sizeof out->name == SUMMARY_NAME, "the same room");
+    summary_name(&r->record->person, w, out->name);
     snprintf(out->subject, sizeof out->subject, "%s, %s%s", r->title, r->ref,
              w->version > 1 ? ": a new version" : "");
 }

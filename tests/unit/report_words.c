@@ -269,6 +269,30 @@ static void an_empty_week_is_said_to_be_empty(void **state)
     report_close(&f.report);
 }
 
+/* dir:outbox is one folder for all clinics: a file that replaces another patient's loses that summary. */
+static void no_two_patients_have_one_file(void **state)
+{
+    static const struct {
+        const char *clinic, *ref;
+    } who[] = {{"maple", "P-0001"}, {"maple", "row-1"}, {"maple-row", "1"}, {"maple", "row/1"}, {"maple-row", "1/1"},
+               {"maple-row", "week-7"}, {"maple", "row-week-7"}, {"maple", "row-week-7-v1"}, {"maple", "row.week_7"}};
+    enum { WHO = sizeof who / sizeof *who };
+    char names[WHO][SUMMARY_NAME];
+    (void)state;
+    for (int i = 0; i < WHO; i++) {
+        struct person p = {.id = i + 1};
+        struct week w = {.id = 800 + i, .number = 1, .version = 1};
+        snprintf(p.clinic, sizeof p.clinic, "%s", who[i].clinic);
+        snprintf(p.ref, sizeof p.ref, "%s", who[i].ref);
+        summary_name(&p, &w, names[i]);
+        assert_null(strchr(names[i], '/'));
+        for (int k = 0; k < i; k++)
+            if (strcmp(names[i], names[k]) == 0)
+                fail_msg("%s %s and %s %s: %s", who[i].clinic, who[i].ref, who[k].clinic, who[k].ref, names[i]);
+    }
+    assert_string_equal(names[0], "maple-P-0001-week-1-v1");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -284,6 +308,7 @@ int main(void)
         cmocka_unit_test(alerts_are_told_with_what_came_of_them),
         cmocka_unit_test(a_later_version_says_so),
         cmocka_unit_test(an_empty_week_is_said_to_be_empty),
+        cmocka_unit_test(no_two_patients_have_one_file),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
