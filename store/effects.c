@@ -30,6 +30,16 @@ static const char outgoing_put[] =
     " ON CONFLICT (id) DO UPDATE SET staff = outbox.staff WHERE outbox.key = excluded.key"
     " AND outbox.recipient = excluded.recipient";
 
+/* The next copy of an alert takes the place of those that still wait for the same recipient: a carrier that was down for a
+ * day must not bring a hundred of them. The code of each stays good, and one that is in flight is still marked sent. */
+#define EARLIER_COPIES "alert = $1 AND recipient = $2 AND id < $3 AND state = 'waiting' AND staff = 1 AND class = 0"
+static const char copy_inherits[] = /* how long this recipient has taken nothing is not forgotten */
+    "UPDATE outbox SET check_due = coalesce((SELECT min(check_due) FROM outbox WHERE " EARLIER_COPIES "), check_due)"
+    " WHERE id = $3";
+static const char copy_replaces[] =
+    "UPDATE outbox SET state = 'cancelled', reason = 'a later copy took its place' WHERE " EARLIER_COPIES;
+_Static_assert(CLASS_WORRY == 0, "the class of copy_replaces");
+
 static const char texts_withdraw[] =
     "UPDATE outbox SET state = 'cancelled', reason = $1 WHERE person = $2 AND state = 'waiting'"
     " AND class IN ($3, $4, $5, $6) AND unprompted >= $7 AND staff = 0 AND (channel = 'text' OR class = 3)";
@@ -105,7 +115,17 @@ static int send_add(struct list *l, const struct outgoing *o)
     row_bind(outbox_columns, OUTBOX_N, o, values, NULL);
     values[OUTBOX_N] = value_whole(kind_to_staff(o->kind) || o->code[0]);
     values[OUTBOX_N + 1] = check_due(o);
-    return list_add(l, outgoing_put, OUTBOX_N + 2, true);
+    int error = list_add(l, outgoing_put, OUTBOX_N + 2, true);
+    bool copy = o->alert && o->class_ == CLASS_WORRY && !o->worry_reply && kind_to_staff(o->kind);
+    const char *const behind[] = {copy_inherits, copy_replaces};
+    for (size_t i = 0; copy && i < COUNT(behind) && !error; i++) {
+        values = list_values(l);
+        values[0] = value_whole(o->alert);
+        values[1] = value_text(o->to);
+        values[2] = value_whole(o->id);
+        error = list_add(l, behind[i], 3, false);
+    }
+    return error;
 }
 
 static int withdraw_add(struct list *l, const struct effect *e)

@@ -3,7 +3,7 @@
  *     waiting → sent → delivered | failed        [outbox_set, by what came of the attempt or the receipt]
  *     waiting → waiting                          [outbox_set: a later due time, one attempt more]
  *     waiting → failed | given_up                [outbox_set]
- *     waiting → cancelled                        [EFFECT_WITHDRAW, outbox_set]
+ *     waiting → cancelled                        [EFFECT_WITHDRAW, outbox_set; a copy of an alert by the next one]
  *
  * Rows are kept. A million may wait: taking the next ones walks an index from its start.
  */

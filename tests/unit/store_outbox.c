@@ -310,6 +310,7 @@ static void what_a_patient_was_told_is_read_without_what_staff_were_told(void **
         o.kind = patient ? TEXT_WELCOME : i < 3 ? TEXT_S_ALERT : TEXT_S_ALERT_AGAIN;
         o.channel = !patient && mail ? CHANNEL_MAIL : CHANNEL_TEXT;
         o.alert = 7;
+        o.state = OUTGOING_SENT;
         assert_ok(write_one_effect(f->db, &(struct effect){.kind = EFFECT_SEND, .send = &o}));
     }
     assert_ok(outbox_said(f->db, 1, 0, INT64_MAX, 8, &said, &n));
@@ -328,6 +329,50 @@ static void what_a_patient_was_told_is_read_without_what_staff_were_told(void **
     assert_int_equal(n, 0);
 }
 
+static struct outgoing a_copy(int64_t id, int64_t alert, const char *to, enum text_kind kind, enum outgoing_state s)
+{
+    struct outgoing o = a_text(id, 1, to, CLASS_WORRY, NOW + id);
+    o.kind = kind;
+    o.alert = alert;
+    o.state = s;
+    return o;
+}
+
+static void the_next_copy_takes_the_place_of_those_that_wait_for_its_recipient(void **state)
+{
+    struct fresh *f = *state;
+    static const char duty[] = "+447700900002", other[] = "+447700900003", patient[] = "+447700900101";
+    struct person p = a_person(1, "P-1", patient);
+    struct outgoing rows[] = {
+        a_copy(99, 7, duty, TEXT_S_ALERT, OUTGOING_SENT),            /* sent is sent */
+        a_copy(100, 7, duty, TEXT_S_ALERT_AGAIN, OUTGOING_WAITING),  /* cancelled by 105 */
+        a_copy(101, 7, other, TEXT_S_ALERT, OUTGOING_WAITING),       /* another recipient */
+        a_copy(102, 8, duty, TEXT_S_ALERT, OUTGOING_WAITING),        /* another alert */
+        a_copy(104, 7, patient, TEXT_W_FLAG, OUTGOING_WAITING),      /* the patient's */
+        a_copy(105, 7, duty, TEXT_S_ALERT_AGAIN, OUTGOING_WAITING),
+        a_copy(106, 7, duty, TEXT_S_TAKEN_YOU, OUTGOING_WAITING),    /* no copy: cancels nothing */
+    };
+    rows[6].class_ = CLASS_REPLY;
+    assert_ok(put_person(f->db, &p));
+    for (size_t i = 0; i < COUNT(rows); i++)
+        assert_ok(write_one_effect(f->db, &(struct effect){.kind = EFFECT_SEND, .send = &rows[i]}));
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct outgoing o;
+        bool found;
+        assert_ok(outbox_get(f->db, rows[i].id, &o, &found));
+        if (o.state != (i == 1 ? OUTGOING_CANCELLED : rows[i].state))
+            fail_msg("row %zu is %d: %s", i, o.state, o.reason);
+    }
+    /* how long the recipient has taken nothing goes on from the first: ten minutes */
+    struct outgoing late[8];
+    size_t n;
+    bool there = false;
+    assert_ok(outbox_overdue(f->db, NOW + 100 + 600, late, 8, &n));
+    for (size_t i = 0; i < n; i++)
+        there = there || late[i].id == 105;
+    assert_true(there);
+}
+
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, fresh_setup, fresh_teardown)
 
 int main(void)
@@ -340,6 +385,7 @@ int main(void)
         FRESH(rows_are_found_by_what_the_carrier_and_staff_say),
         FRESH(a_copy_knows_its_alert_and_how_manieth_it_is),
         FRESH(a_key_is_given_once),
+        FRESH(the_next_copy_takes_the_place_of_those_that_wait_for_its_recipient),
         FRESH(an_early_receipt_is_kept_a_day),
         FRESH(what_a_patient_was_told_is_read_without_what_staff_were_told),
     };
