@@ -286,7 +286,7 @@ static int crowd_delays(struct world *w, const char *bytes, int most)
 
 static int ten_thousand_silent_connections_delay_a_text_by_seconds(struct world *w)
 {
-    return crowd_delays(w, "", 15);
+    return crowd_delays(w, "", 45);
 }
 
 static int ten_thousand_slow_headers_delay_a_text_by_seconds(struct world *w)
