@@ -240,7 +240,19 @@ static void when_cover(struct parse *p, const struct when *w, size_t before, con
     }
 }
 
+/* "Today all of them", "yesterday morning": a moment in a text without a number. */
+static void moment_alone(struct parse *p) {
+    if (p->pair_n == 0 && p->when_n == 1) {
+        struct when w = p->when[0];
+        when_resolve(p, &w);
+        p->out->moment.day = w.day;
+        p->out->moment.minute = w.minute;
+        p->out->moment.slot = w.slot;
+    }
+}
+
 void moments_attach(struct parse *p) {
+    moment_alone(p);
     struct when heading = {.day = DAY_UNSAID, .minute = MINUTE_UNSAID};
     bool led[MEANING_READINGS + 1] = {false};
     size_t r = 0;

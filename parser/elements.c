@@ -40,7 +40,7 @@ static enum gap gap_between(const struct parse *p, const struct figure *a, const
             } else if (p->covers[i] & KIND_IS(KIND_ALSO)) {
                 g = GAP_AND;
             } else if (token_word(p, i, "to") || token_word(p, i, "a") || token_word(p, i, "hasta")) {
-                g = GAP_RANGE;
+                g = figure_changed(p, a) ? GAP_OTHER : GAP_RANGE;
             }
         }
         widest = g > widest || (g == GAP_GLUED && widest == GAP_SPACE && a->end + 1 == b->first) ? g : widest;

@@ -166,6 +166,7 @@ static void flag_take(struct parse *p, const struct mark *m) {
         return;
     }
     p->out->flags |= bit;
+    p->out->head_hit = p->out->head_hit || (m->a == FLAG_FALL_BIT && m->b == 2 && !past);
     if (another || past) {
         p->out->flags_past |= bit;
     }

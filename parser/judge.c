@@ -296,7 +296,7 @@ static bool is_rejected(const struct parse *p, const struct pair *r, const struc
 }
 
 /* "182/82 oops 132/84": the pair before the word falls. */
-static void oops(struct parse *p) {
+static void oops(struct parse *p, bool *replaced) {
     for (size_t r = 0; r + 1 < p->pair_n; r++) {
         const struct mark *m = NULL;
         for (uint32_t i = p->pair[r].end; i < p->pair[r + 1].first && m == NULL; i++) {
@@ -307,7 +307,8 @@ static void oops(struct parse *p) {
             tokens_empty(p, p->pair[r].end, m->first, KIND_IS(KIND_AMEND)) &&
             tokens_empty(p, m->end, p->pair[r + 1].first, KIND_IS(KIND_AMEND) | KIND_IS(KIND_MEASURE) | KIND_IS(KIND_ALSO))) {
             p->pair[r].state = PAIR_REJECTED;
-            p->answered_amend = true;
+            p->answered_amend = p->answered_amend || !p->pair[r].lone || m->a == AMENDS_OOPS;
+            *replaced = *replaced || (p->pair[r].lone && m->a == AMENDS_CORRECT); /* "182 should be 128" */
         }
     }
 }
@@ -434,6 +435,8 @@ void pairs_judge(struct parse *p) {
         pair->posture = said_beside(p, pair, &s, KIND_POSTURE);
         if (is_rejected(p, pair, &s, &replaced)) {
             pair->state = PAIR_REJECTED;
+            bool beside = pair->lone && r > 0 && pair[-1].end + 3 > pair->first; /* "pulse 66 not 70" */
+            pair->lone_pulse = pair->lone_pulse || (beside && (pair[-1].lone_pulse || pair[-1].pulse > 0));
             continue;
         }
         if (foreign_before(p, pair, &s) || foreign_behind(p, pair, &s)) {
@@ -443,7 +446,7 @@ void pairs_judge(struct parse *p) {
             pair->doubt = pair->lone ? DOUBT_UNCERTAIN : pair->doubt | DOUBT_UNCERTAIN;
         }
     }
-    oops(p);
+    oops(p, &replaced);
     for (size_t r = 0; r < p->pair_n; r++) {
         struct pair *pair = &p->pair[r];
         pair->state = pair->state == PAIR_OWN && pair->doubt != 0 ? PAIR_DOUBTED : pair->state;

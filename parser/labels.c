@@ -12,6 +12,11 @@ bool figure_free(const struct figure *f) {
     return f->role == ROLE_FREE && !f->weak;
 }
 
+bool figure_changed(const struct parse *p, const struct figure *f) {
+    const struct mark *m = mark_within(p, f->first > 6 ? f->first - 6 : 0, f->end, KIND_AMEND, AMENDS_IGNORE);
+    return m != NULL && m->b == 1;
+}
+
 bool slash_joins(const struct parse *p, const struct figure *a, const struct figure *b) {
     uint32_t at = a->end;
     const struct mark *unit = mark_at(p, at, KIND_UNIT);
@@ -21,6 +26,9 @@ bool slash_joins(const struct parse *p, const struct figure *a, const struct fig
     bool found = false;
     for (; at < b->first; at++) {
         const struct mark *join = mark_at(p, at, KIND_AGAIN) == NULL ? mark_at(p, at, KIND_JOIN) : NULL;
+        if (join != NULL && p->t.at[at].kind == TOKEN_WORD && a->first > 0 && token_is(p, a->first - 1, '/') && figure_changed(p, a)) {
+            return false; /* "cambie 182/82 por 128/82" */
+        }
         bool slash = token_is(p, at, '/') || token_is(p, at, '\\') || token_is(p, at, '|') || join != NULL;
         if (slash && !found) {
             found = true;
@@ -156,6 +164,7 @@ static void rows_label(struct parse *p) {
         size_t end = i + 1;
         while (end < p->figure_n && figure_free(&p->figure[end]) && p->figure[end].label == LABEL_NONE && !in_join(p, end) &&
                tokens_empty(p, p->figure[end - 1].end, p->figure[end].first, KIND_IS(KIND_ALSO) | KIND_IS(KIND_UNIT)) &&
+               mark_within(p, p->figure[end - 1].end, p->figure[end].first, KIND_AMEND, -1) == NULL && /* "pulse 66 not 70" */
                !(p->figure[end].first > 0 && token_ends_sentence(p, p->figure[end].first - 1))) {
             end++;
         }

@@ -13,33 +13,6 @@
 #include "parser/parser.h"
 #include "parser/text.h"
 
-enum argument_kind {
-    ARGUMENT_NONE, ARGUMENT_FLAG, ARGUMENT_TECHNIQUE, ARGUMENT_NEWS, ARGUMENT_ASKS, ARGUMENT_LABEL, ARGUMENT_NUMBER,
-    ARGUMENT_WHEN, ARGUMENT_CLOCK, ARGUMENT_UNIT, ARGUMENT_WHOSE, ARGUMENT_UNCERTAIN, ARGUMENT_AMEND,
-    ARGUMENT_KEYWORD, ARGUMENT_NEGATION, ARGUMENT_SIDE, ARGUMENT_POSTURE
-};
-
-#define KIND_TEXT(NAME, text, arguments) text,
-#define KIND_ARGUMENT(NAME, text, arguments) arguments,
-static const char *const kind_names[] = {LEXICON_KINDS(KIND_TEXT)};
-static const uint8_t kind_arguments[] = {LEXICON_KINDS(KIND_ARGUMENT)};
-
-/* Names that an argument may have, in the order of the enum they stand for. */
-static const char *const label_names[] = {"none", "sys", "dia", "pulse", "bp", NULL};
-static const char *const clock_names[] = {"at", "about", "am", "pm", "oclock", "past", "to", "plus", "half", "night", NULL};
-static const char *const unit_names[] = {"free", "dose", "weight", "cm", "inch", "celsius", "fahrenheit", "percent", "sugar",
-                                   "age", "duration", "count", "mmhg", "kpa", "bpm", "house", "phone", "oxygen", "body",
-                                   "room", "arm", "cuff", "other", NULL};
-static const char *const whose_names[] = {"other", "office", "usual", "target", "past", "self", "quote", "from", NULL};
-static const char *const uncertain_names[] = {"said", "choice", "range", NULL};
-static const char *const amend_names[] = {"correct", "void", "not", "oops", "ignore", NULL};
-static const char *const keyword_names[] = {"none", "stop", "start", "help", "yes", "no", "wrong_number", NULL};
-static const char *const negation_names[] = {"before", "after", "end", "if", "double", "list", "answer", NULL};
-static const char *const asks_names[] = {"question", "remark", "symptom", NULL};
-static const char *const side_names[] = {"none", "left", "right", NULL};
-static const char *const posture_names[] = {"none", "standing", "lying", NULL};
-static const char *const slot_names[] = {"none", "morning", "evening", "afternoon", NULL};
-
 struct loader {
     struct lexicon *l;
     const char *file;
@@ -52,10 +25,6 @@ struct loader {
     char *why;
     size_t why_size;
 };
-
-const char *lexicon_kind_name(unsigned kind) {
-    return kind < KIND_COUNT ? kind_names[kind] : NULL;
-}
 
 const char *lexicon_language(const struct lexicon *l, unsigned index) {
     return index < l->language_count ? l->languages[index] : NULL;
@@ -80,77 +49,6 @@ static bool loader_fail(struct loader *d, const char *format, ...) {
         va_end(list);
     }
     return false;
-}
-
-static int name_index(const char *const *names, const char *name) {
-    for (int i = 0; names[i] != NULL; i++) {
-        if (strcmp(names[i], name) == 0) {
-            return i;
-        }
-    }
-    return -1;
-}
-
-static int bit_index(const char *(*name_of)(unsigned), const char *name) {
-    for (unsigned i = 0; name_of(i) != NULL; i++) {
-        if (strcmp(name_of(i), name) == 0) {
-            return (int)i;
-        }
-    }
-    return -1;
-}
-
-static bool argument_number(const char *word, int *value) {
-    char *end;
-    long n = strtol(word, &end, 10);
-    *value = (int)n;
-    return end != word && *end == '\0' && n >= -1000 && n <= 1000;
-}
-
-/* "day=-1", "slot=evening". */
-static bool argument_when(const char *word, struct sense *s) {
-    int value;
-    if (strncmp(word, "day=", 4) == 0 && argument_number(word + 4, &value)) {
-        s->a = (int16_t)value;
-        return true;
-    }
-    if (strncmp(word, "slot=", 5) == 0 && (value = name_index(slot_names, word + 5)) >= 0) {
-        s->b = (int16_t)value;
-        return true;
-    }
-    return false;
-}
-
-/* One argument, the first or second, of a section. */
-static bool argument_read(uint8_t kind, const char *word, int position, struct sense *s) {
-    static const char *const *const names[] = {
-        [ARGUMENT_ASKS] = asks_names,         [ARGUMENT_LABEL] = label_names,     [ARGUMENT_CLOCK] = clock_names,
-        [ARGUMENT_UNIT] = unit_names,         [ARGUMENT_WHOSE] = whose_names,     [ARGUMENT_UNCERTAIN] = uncertain_names,
-        [ARGUMENT_AMEND] = amend_names,       [ARGUMENT_KEYWORD] = keyword_names, [ARGUMENT_NEGATION] = negation_names,
-        [ARGUMENT_SIDE] = side_names,         [ARGUMENT_POSTURE] = posture_names};
-    int value = -1;
-    switch (kind_arguments[kind]) {
-    case ARGUMENT_WHEN: return argument_when(word, s);
-    case ARGUMENT_FLAG: value = bit_index(flag_name, word); break;
-    case ARGUMENT_TECHNIQUE: value = bit_index(technique_name, word); break;
-    case ARGUMENT_NEWS: value = bit_index(news_name, word); break;
-    case ARGUMENT_NUMBER:
-        if (!argument_number(word, &value)) {
-            return false;
-        }
-        break;
-    case ARGUMENT_NONE: return argument_number(word, &value) && (s->b = (int16_t)value, true);
-    default:
-        if (position == 0) {
-            value = name_index(names[kind_arguments[kind]], word);
-        }
-        break;
-    }
-    if (position > 0) { /* a plain number that the kind knows what to do with */
-        return argument_number(word, &value) && (s->b = (int16_t)value, true);
-    }
-    s->a = (int16_t)value;
-    return kind_arguments[kind] == ARGUMENT_NUMBER || value >= 0;
 }
 
 static bool sense_add(struct loader *d, struct sense s) {
@@ -198,10 +96,7 @@ static bool section_read(struct loader *d, char *text) {
         d->sense = -2;
         return true;
     }
-    int kind = -1;
-    for (unsigned i = 0; name != NULL && i < KIND_COUNT; i++) {
-        kind = strcmp(kind_names[i], name) == 0 ? (int)i : kind;
-    }
+    int kind = sense_kind(name == NULL ? "" : name);
     if (kind < 0) {
         return loader_fail(d, "there is no kind of section '%s'; README.md lists them", name == NULL ? "" : name);
     }
@@ -211,12 +106,12 @@ static bool section_read(struct loader *d, char *text) {
     }
     int position = 0;
     for (char *word; (word = word_take(&text)) != NULL; position++) {
-        if (!argument_read(s.kind, word, position, &s)) {
-            return loader_fail(d, "'%s' is nothing that a section of kind '%s' knows", word, kind_names[kind]);
+        if (!sense_argument(&s, word, position)) {
+            return loader_fail(d, "'%s' is nothing that a section of kind '%s' knows", word, lexicon_kind_name((unsigned)kind));
         }
     }
-    if (position == 0 && kind_arguments[kind] != ARGUMENT_NONE) {
-        return loader_fail(d, "a section of kind '%s' needs to say which", kind_names[kind]);
+    if (position == 0 && !sense_is_whole((unsigned)kind)) {
+        return loader_fail(d, "a section of kind '%s' needs to say which", lexicon_kind_name((unsigned)kind));
     }
     return sense_add(d, s);
 }
@@ -445,51 +340,6 @@ static bool file_read(struct loader *d, const struct embedded *file) {
     return ok;
 }
 
-/* A missing letter or two swapped, in a word of six letters or more that a flag is known by. The first letter must
- * stand, and a spelling that is itself a word of the lexicon stays that word. */
-static bool slips_add(struct loader *d, uint32_t index) {
-    char key[PHRASE_WORD], slip[PHRASE_WORD];
-    size_t n = d->l->words.at[index].size;
-    if (n < 6 || n >= sizeof key) {
-        return true;
-    }
-    memcpy(key, d->l->words.at[index].key, n + 1);
-    for (size_t i = 1; i < n; i++) {
-        for (int swap = 0; swap < 2; swap++) {
-            size_t size = swap ? n : n - 1;
-            memcpy(slip, key, i);
-            memcpy(slip + i, key + i + 1, n - i);
-            if (swap && i + 1 < n) {
-                slip[i] = key[i + 1];
-                slip[i + 1] = key[i];
-                memcpy(slip + i + 2, key + i + 2, n - i - 1);
-            } else if (swap) {
-                continue;
-            }
-            size_t before = d->l->words.n;
-            struct word *word = words_add(&d->l->words, slip, size, false);
-            if (word == NULL) {
-                return loader_fail(d, "out of memory");
-            }
-            if (d->l->words.n > before) {
-                word->alias = index + 1;
-            }
-        }
-    }
-    return true;
-}
-
-static bool all_slips(struct loader *d) {
-    size_t n = d->l->words.n;
-    for (size_t i = 0; i < n; i++) {
-        const struct word *word = &d->l->words.at[i];
-        if (word->flagged && !word->prefix && word->alias == 0 && !slips_add(d, (uint32_t)i)) {
-            return false;
-        }
-    }
-    return true;
-}
-
 /* Compiles the patterns of the phrases from number `from` on. */
 static bool phrases_compile(struct lexicon *l, uint32_t from, char *why, size_t why_size) {
     bool ok = true;
@@ -542,7 +392,7 @@ struct lexicon *lexicon_open(const struct embedded *base, const struct embedded 
     if (!ok) {
         loader_fail(&d, "out of memory");
     }
-    ok = ok && files_read(&d, base, more, n) && all_slips(&d);
+    ok = ok && files_read(&d, base, more, n) && (slips_find(d.l) || loader_fail(&d, "out of memory"));
     if (ok && !tools_make(d.l)) {
         ok = loader_fail(&d, "out of memory");
     }

@@ -39,6 +39,15 @@ struct lexicon {
     size_t line_n, line_room;
 };
 
+/* senses.c: the kind of that name, or -1; reads an argument of a section, the first at position 0, into its sense (false
+ * when the kind has no such argument); whether a section of that kind needs none. */
+int sense_kind(const char *name);
+bool sense_argument(struct sense *s, const char *word, int position);
+bool sense_is_whole(unsigned kind);
+
+/* slips.c: adds the misspellings of what flags are known by. False when out of memory. */
+bool slips_find(struct lexicon *l);
+
 /* Compiles the pattern of a phrase, if it is not yet. False with a line in `why`. */
 bool phrase_compile(struct lexicon *l, uint32_t phrase, char *why, size_t why_size);
 

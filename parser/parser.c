@@ -58,7 +58,8 @@ static void meaning_clear(struct meaning *m) {
     m->amend = AMEND_NONE;
     m->arm_cm = m->cuff_cm[0] = m->cuff_cm[1] = 0;
     m->temp_c = NAN;
-    m->asks = false;
+    m->asks = m->head_hit = false;
+    m->moment = (struct said){.day = DAY_UNSAID, .minute = MINUTE_UNSAID};
     memset(m->language, 0, sizeof m->language);
 }
 
@@ -87,7 +88,7 @@ static void readings_write(struct parse *p) {
         if (r->state == PAIR_OWN && !r->lone) {
             said_add(&m->readings, r, false);
         } else if (r->state == PAIR_REJECTED) {
-            said_add(&m->rejected, r, false);
+            said_add(&m->rejected, r, true);
         } else if (r->state == PAIR_DOUBTED) {
             m->doubt |= r->doubt;
             said_add(&m->doubtful, r, true);

@@ -5,6 +5,7 @@
  * no". It must never take a mere word of a sentence ("I will stop smoking") for a keyword.
  */
 #include "parser/steps.h"
+#include "parser/words.h"
 
 #include <string.h>
 
@@ -139,18 +140,30 @@ static void asks_find(struct parse *p) {
     p->out->asks = asks && !(plain && p->out->flags == 0);
 }
 
+/* Whether so many words are of no language known that the few that are say nothing: "dzien dobry, cisnienie 132/84". */
+static bool words_foreign(const struct parse *p, unsigned told) {
+    unsigned words = 0, unknown = 0;
+    for (uint32_t i = 0; i < p->t.n; i++) {
+        bool word = p->t.at[i].kind == TOKEN_WORD && p->t.at[i].size > 1;
+        words += word;
+        unknown += word && p->t.at[i].word == WORD_OTHER;
+    }
+    return unknown >= 2 && unknown * 5 >= words * 2 && told < 2;
+}
+
 static void language_find(struct parse *p) {
-    unsigned votes[LEXICON_LANGUAGES] = {0}, best = 0;
+    unsigned told[LEXICON_LANGUAGES] = {0}, votes[LEXICON_LANGUAGES] = {0}, best = 0;
     for (size_t i = 0; i < p->m.n; i++) {
         const struct mark *m = &p->m.at[i];
         bool shared = m->kind == KIND_LABEL || m->kind == KIND_UNIT || m->kind == KIND_CLOCK || m->kind == KIND_NUMBER ||
                       m->kind == KIND_FILLER || m->kind == KIND_MEASURE || m->kind == KIND_POLITE || m->kind == KIND_NEGATION;
+        told[m->language] += m->kind == KIND_LANGUAGE;
         votes[m->language] += m->kind == KIND_LANGUAGE ? 3 : shared ? 0 : 1;
     }
     for (unsigned i = 1; i < lexicon_languages(p->lexicon); i++) {
         best = votes[i] > votes[best] ? i : best;
     }
-    const char *name = votes[best] > 0 ? lexicon_language(p->lexicon, best) : NULL;
+    const char *name = votes[best] > 0 && !words_foreign(p, told[best]) ? lexicon_language(p->lexicon, best) : NULL;
     memcpy(p->out->language, name != NULL ? name : "", name != NULL ? strlen(name) + 1 : 1);
 }
 
