@@ -240,9 +240,9 @@ static void when_cover(struct parse *p, const struct when *w, size_t before, con
     }
 }
 
-/* "Today all of them", "yesterday morning": a moment in a text without a number. */
+/* "Today all of them", "yesterday morning": a moment in a text that says nothing else. */
 static void moment_alone(struct parse *p) {
-    if (p->pair_n == 0 && p->when_n == 1) {
+    if (p->pair_n == 0 && p->when_n == 1 && !things_within(p, 0, (uint32_t)p->t.n) && tokens_empty(p, 0, (uint32_t)p->t.n, QUIET)) {
         struct when w = p->when[0];
         when_resolve(p, &w);
         p->out->moment.day = w.day;

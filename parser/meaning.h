@@ -156,7 +156,7 @@ struct meaning {
     double temp_c;            /* room temperature, degrees Celsius; NAN = not said */
     bool asks;                /* a person should read this text */
     bool head_hit;            /* the head was hit: makes an emergency of FLAG_FALL, which is then set */
-    struct said moment;       /* the one day, part of day or time said where no number is: answers "which day?" */
+    struct said moment;       /* day, part of day or time, where the text says nothing else: answers "which day?" */
     char language[MEANING_LANGUAGE]; /* "en", "es", or "" */
 };
 

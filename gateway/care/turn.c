@@ -25,6 +25,8 @@ void turn_begin(struct turn *t, struct record *r, const struct moment_of_care *m
     if (in) {
         t->said = *in->meaning;
         t->flags = t->said.flags & ~t->said.flags_past;
+        if (t->said.head_hit && t->flags & FLAG_FALL) /* "fell and hit my head": ours to name an emergency */
+            t->flags |= FLAG_EMERGENCY;
     }
 }
 

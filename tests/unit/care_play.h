@@ -61,7 +61,7 @@ struct heard {
     enum amend amend;
     double arm, cuff[2], temp;
     struct number when; /* a bare day or time, with a number that does not count */
-    bool asks, picture, foreign, wordless, resent;
+    bool asks, picture, foreign, wordless, resent, head;
     int delayed; /* minutes that the carrier says it took; 0: it says nothing */
 };
 
@@ -80,7 +80,7 @@ static UNUSED_OK struct meaning meaning_of(const struct heard *h)
     struct meaning m = {.flags = h->flags | h->past, .flags_past = h->past, .technique = h->technique, .doubt = h->doubt,
                         .news = h->news, .keyword = h->keyword, .amend = h->amend, .arm_cm = h->arm,
                         .cuff_cm = {h->cuff[0], h->cuff[1]}, .temp_c = h->temp ? h->temp : NAN,
-                        .asks = h->asks || h->flags || h->past};
+                        .asks = h->asks || h->flags || h->past, .head_hit = h->head};
     said_of(&m.readings, h->r, SAID_MOST);
     said_of(&m.doubtful, h->d, SAID_MOST);
     said_of(&m.rejected, h->rejected, 2);

@@ -323,6 +323,8 @@ static void symptoms_and_medicine_go_to_the_desk(void **state)
         {"dizzy", NULL, {{0, {.flags = FLAG_DIZZY}, .says = TEXT_W_SYMPTOM, .desk = ON_DESK(SYMPTOM)}}},
         {"palpitations", NULL, {{0, {.flags = FLAG_PALPITATIONS}, .says = TEXT_W_SYMPTOM, .desk = ON_DESK(SYMPTOM)}}},
         {"a fall", NULL, {{0, {.flags = FLAG_FALL}, .says = TEXT_W_SYMPTOM, .desk = ON_DESK(SYMPTOM)}}},
+        {"a fall with the head hit", NULL,
+         {{0, {.flags = FLAG_FALL, .head = true}, .says = TEXT_W_FLAG, .level = ALERT_EMERGENCY, .cause = "emergency"}}},
         {"a fall with bleeding", NULL,
          {{0, {.flags = FLAG_FALL | FLAG_BLEEDING}, .says = TEXT_W_FLAG, .level = ALERT_EMERGENCY,
            .cause = "bleeding"}}},

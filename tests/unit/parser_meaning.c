@@ -1,0 +1,156 @@
+/* What the parser tells that the contract's JSON does not show, and what a text takes back.
+ *
+ * A head that was hit, a moment that is all a text says, the language, and corrections with the numbers they replace: a table
+ * each. The received moment is Tuesday, 24 November 2026, 08:10. The expectations are ours; corrections follow the rulings
+ * of the contract ("128 not 182": correct, with one_number).
+ */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "parser/parser.h"
+
+static const struct moment received = {2026, 11, 24, 490};
+static struct parser *parser;
+static struct meaning meaning;
+
+static const struct meaning *read_text(const char *text) {
+    parser_read(parser, text, strlen(text), received, &meaning);
+    return &meaning;
+}
+
+#define ROWS(rows) (sizeof(rows) / sizeof(rows)[0])
+
+static void a_head_that_was_hit_is_told_with_a_fall(void **context) {
+    static const char *const hit[] = {
+        "hit my head when I fell", "banged her head and dizzy", "fell down the stairs and cracked my head", "bump on my head from the fall",
+        "slipped and bashed the back of my head", "got a knock on the head", "I have an egg on my forehead after the fall",
+        "went over and my head hit the floor", "hes got a head injury", "landed on my head", "she is concussed", "split my head open",
+        "my head struck the bath", "knocked my head on the cupboard", "me pegué en la cabeza al caer", "se golpeó la cabeza",
+        "tengo un chichón en la frente", "me di un golpe en la nuca", "se descalabró mi papá", "me abrí la cabeza", "golpe en la cabeza",
+        "caí y me di en la cabeza", "traumatismo en la cabeza", "gash on the side of her head", "came down on my head"};
+    static const char *const not_hit[] = {
+        "fell on my knees", "didnt hit my head", "I did not bang my head", "banging headache", "hit the nail on the head 132/84",
+        "me caí de rodillas", "no me golpeé la cabeza", "banging my head against a wall with this machine", "my head hurts", "fell over the dog",
+        "years ago I hit my head", "head is spinning"};
+    (void)context;
+    for (size_t i = 0; i < ROWS(hit); i++) {
+        const struct meaning *m = read_text(hit[i]);
+        if (!m->head_hit || !(m->flags & FLAG_FALL)) {
+            fail_msg("not told: %s", hit[i]);
+        }
+    }
+    for (size_t i = 0; i < ROWS(not_hit); i++) {
+        if (read_text(not_hit[i])->head_hit) {
+            fail_msg("told: %s", not_hit[i]);
+        }
+    }
+}
+
+static void a_moment_alone_is_told(void **context) {
+    static const struct {
+        const char *text;
+        int day, slot, minute;
+    } rows[] = {
+        {"yesterday morning", -1, SLOT_MORNING, MINUTE_UNSAID}, {"Today all of them", 0, SLOT_NONE, MINUTE_UNSAID},
+        {"last night", -1, SLOT_EVENING, MINUTE_UNSAID},        {"Sunday", -2, SLOT_NONE, MINUTE_UNSAID},
+        {"at 7.10", DAY_UNSAID, SLOT_MORNING, 430},             {"ayer por la noche", -1, SLOT_EVENING, MINUTE_UNSAID},
+        {"this morning, both", 0, SLOT_MORNING, MINUTE_UNSAID}, {"hoy", 0, SLOT_NONE, MINUTE_UNSAID},
+        {"away until Thursday", DAY_UNSAID, SLOT_NONE, MINUTE_UNSAID},
+        {"132/84 yesterday", DAY_UNSAID, SLOT_NONE, MINUTE_UNSAID},
+        {"my appointment was yesterday", DAY_UNSAID, SLOT_NONE, MINUTE_UNSAID},
+    };
+    (void)context;
+    for (size_t i = 0; i < ROWS(rows); i++) {
+        const struct said *s = &read_text(rows[i].text)->moment;
+        if (s->day != rows[i].day || s->slot != rows[i].slot || s->minute != rows[i].minute) {
+            fail_msg("%s: day %d slot %d minute %d", rows[i].text, s->day, s->slot, s->minute);
+        }
+    }
+}
+
+static void what_takes_whose_place_is_told(void **context) {
+    static const struct {
+        const char *text, *why;
+        int sys, dia, pulse;             /* the reading, 0: none */
+        int out_sys, out_dia, out_pulse; /* what is rejected */
+        uint32_t doubt;
+    } rows[] = {
+        {"the pulse was 66 not 70", "a pulse alone", 0, 0, 0, 0, 0, 70, DOUBT_ONE_NUMBER},
+        {"182 should be 128", "a lone number", 0, 0, 0, 182, 0, 0, DOUBT_ONE_NUMBER},
+        {"128 not 182", "the ruling", 0, 0, 0, 182, 0, 0, DOUBT_ONE_NUMBER},
+        {"change 182/82 to 128/82", "no range", 128, 82, 0, 182, 82, 0, 0},
+        {"please correct 150/90 to 140/90", "another verb", 140, 90, 0, 150, 90, 0, 0},
+        {"cambie 182/82 por 128/82", "por joins no pressures here", 128, 82, 0, 182, 82, 0, 0},
+        {"132/84 pulse 66 not 70", "the pulse of a pair", 132, 84, 66, 0, 0, 70, 0},
+        {"not 170/90, 150/90", "the old one first", 150, 90, 0, 170, 90, 0, 0},
+    };
+    (void)context;
+    for (size_t i = 0; i < ROWS(rows); i++) {
+        const struct meaning *m = read_text(rows[i].text);
+        struct said none = {0}, in = m->readings.n == 1 ? m->readings.at[0] : none, out = m->rejected.n == 1 ? m->rejected.at[0] : none;
+        if (m->amend != AMEND_CORRECT || m->doubt != rows[i].doubt || in.sys != rows[i].sys || in.dia != rows[i].dia ||
+            in.pulse != rows[i].pulse || out.sys != rows[i].out_sys || out.dia != rows[i].out_dia || out.pulse != rows[i].out_pulse) {
+            fail_msg("%s (%s): amend %d doubt %x, %d/%d p%d in, %d/%d p%d out", rows[i].text, rows[i].why, m->amend, m->doubt, in.sys,
+                     in.dia, in.pulse, out.sys, out.dia, out.pulse);
+        }
+    }
+}
+
+static void sizes_need_no_names(void **context) {
+    static const struct {
+        const char *text;
+        double arm, low, high;
+    } rows[] = {{"31cm, 22-42", 31, 22, 42}, {"Arm 31cm cuff 22-32cm", 31, 22, 32}, {"31 cm 22 to 42 cm", 31, 22, 42}, {"12in, 9-17in", 30.5, 22.9, 43.2},
+                {"31cm", 0, 0, 0}, {"132 84, 70-80", 0, 0, 0}};
+    (void)context;
+    for (size_t i = 0; i < ROWS(rows); i++) {
+        const struct meaning *m = read_text(rows[i].text);
+        if (m->arm_cm != rows[i].arm || m->cuff_cm[0] != rows[i].low || m->cuff_cm[1] != rows[i].high) {
+            fail_msg("%s: arm %g cuff %g %g", rows[i].text, m->arm_cm, m->cuff_cm[0], m->cuff_cm[1]);
+        }
+    }
+}
+
+static void a_language_that_is_not_known_is_none(void **context) {
+    static const char *const rows[][2] = {
+        {"Good morning, 132/84", "en"},
+        {"buenos dias 132/84", "es"},
+        {"132/84", ""},
+        {"Dzien dobry, cisnienie 132/84 puls 71 dziekuje", ""},
+        {"Bom dia, a minha pressao foi 132/84 obrigado", ""},
+        {"Bonjour docteur, tension 132/84 ce matin, pouls 71", ""},
+        {"Guten Morgen, mein Blutdruck war 132/84", ""},
+        {"Buongiorno dottore, pressione 132/84 stamattina", ""},
+    };
+    (void)context;
+    for (size_t i = 0; i < ROWS(rows); i++) {
+        if (strcmp(read_text(rows[i][0])->language, rows[i][1]) != 0) {
+            fail_msg("%s: %s", rows[i][0], meaning.language);
+        }
+    }
+}
+
+static int open_parser(void **context) {
+    (void)context;
+    char why[256] = "";
+    return parser_open(&parser, NULL, 0, why, sizeof why);
+}
+
+static int close_parser(void **context) {
+    (void)context;
+    parser_close(parser);
+    return 0;
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_head_that_was_hit_is_told_with_a_fall), cmocka_unit_test(a_moment_alone_is_told),
+        cmocka_unit_test(what_takes_whose_place_is_told),          cmocka_unit_test(sizes_need_no_names),
+        cmocka_unit_test(a_language_that_is_not_known_is_none),
+    };
+    return cmocka_run_group_tests(tests, open_parser, close_parser);
+}
