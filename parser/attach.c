@@ -136,7 +136,8 @@ static bool clause_is_moment(const struct parse *p, const struct clause *c, cons
         mark_within(p, c->first, c->end, KIND_ASKS, -1) != NULL) {
         return false;
     }
-    return mark_within(p, c->first, c->end, KIND_MEASURE, -1) != NULL;
+    bool another = mark_within(p, c->first, c->end, KIND_PERSON, -1) != NULL; /* "my daughter had her baby last night" */
+    return !another && mark_within(p, c->first, c->end, KIND_MEASURE, -1) != NULL;
 }
 
 static enum place place_apart(const struct parse *p, const struct clause *c, const struct when *w, size_t before) {

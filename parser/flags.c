@@ -82,7 +82,9 @@ static bool denied_behind(const struct parse *p, const struct mark *m) {
     while (i < m->end + 2 && (token_is(p, i, '?') || token_is(p, i, ':') || token_is(p, i, '-') || token_is(p, i, ',') || token_is(p, i, '='))) {
         i++;
     }
-    if (i == m->end && mark_at(p, i, KIND_NEGATION) == NULL) {
+    const struct mark *first = mark_at(p, m->first, KIND_NEGATION);
+    bool denial = first != NULL && first->a == NEGATION_BEFORE; /* "no dormi nada": the denial is what is said */
+    if (i == m->end && (denial || mark_at(p, i, KIND_NEGATION) == NULL)) {
         return false;
     }
     const struct mark *no = mark_at(p, i, KIND_NEGATION);

@@ -363,7 +363,9 @@ static void amend_find(struct parse *p, bool replaced) {
         if (m->kind != KIND_AMEND) {
             continue;
         }
-        correct = correct || (m->a == AMENDS_CORRECT && !p->answered_amend);
+        const struct clause *c = &p->clause[p->clause_of[m->first]];
+        bool unsure = mark_within(p, c->first, c->end, KIND_UNCERTAIN, -1) != NULL; /* "no se si era 138 o 148" */
+        correct = correct || (m->a == AMENDS_CORRECT && !p->answered_amend && !unsure);
         wrong = wrong || (m->a == AMENDS_CORRECT && m->end >= m->first + 3); /* "last one was wrong", with nothing in its place */
         nothing = nothing || m->a == AMENDS_VOID || (m->a == AMENDS_IGNORE && m->b == 0 && m->end < p->t.n && !p->answered_amend && !replaced);
     }

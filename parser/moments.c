@@ -210,7 +210,9 @@ static bool part_of_day_at(const struct parse *p, uint32_t i) {
 /* An hour alone: "7am", "7a", "at 8", "7 o'clock", "a las 7", "7 this morning". */
 static bool clock_hour(struct parse *p, uint32_t i) {
     struct figure *f = whole_at(p, i, 1, 23);
-    if (f == NULL || f->digits > 2 || slash_at(p, f->end) || (i > 0 && slash_at(p, i - 1))) {
+    if (f == NULL || f->digits > 2 || slash_at(p, f->end) || (i > 0 && slash_at(p, i - 1)) ||
+        (i > 0 && p->t.at[i - 1].kind == TOKEN_WORD && p->t.at[i - 1].size == 1 &&
+         (p->t.at[i].glued || token_word(p, i - 1, "d")))) { /* "D3 AM": day 3 */
         return false;
     }
     uint32_t skip;
@@ -316,7 +318,8 @@ static bool part_at(struct parse *p, uint32_t i) {
     if ((m == NULL && !meridiem_stands(p, i, end)) || (i > 0 && token_word(p, i - 1, "not"))) { /* "not today's" */
         return false;
     }
-    end = m == NULL ? end : token_is(p, m->end - 1, ':') ? m->end - 1 : m->end; /* "m:" */
+    bool before = m != NULL && (token_is(p, m->end - 1, ':') || (m->end == i + 2 && p->t.at[i + 1].kind == TOKEN_NUMBER));
+    end = m == NULL ? end : before ? m->end - 1 : m->end; /* "m:", "tarde 128/79": what follows only tells that it is one */
     struct when *w = when_add(p, i, end);
     if (m == NULL) {
         w->slot = meridiem == CLOCK_AM ? SLOT_MORNING : SLOT_EVENING;
