@@ -10,11 +10,11 @@ B       := build$(if $(filter-out plain,$(MODE)),/$(MODE))
 PREFIX  ?= /usr/local
 
 # -- parts: every Debian package, for building, running and testing ---------------------------------------
-BUILD_PACKAGES := gcc make pkg-config libmicrohttpd-dev libgnutls28-dev libsqlite3-dev libpcre2-dev libcurl4-openssl-dev \
+BUILD_PACKAGES := gcc make pkg-config libmicrohttpd-dev libgnutls28-dev libsqlite3-dev libpq-dev libpcre2-dev libcurl4-openssl-dev \
                   libsodium-dev libjansson-dev libinih-dev libglib2.0-dev libcairo2-dev libpango1.0-dev
 RUN_PACKAGES   := fonts-dejavu-core tzdata ca-certificates
 TEST_PACKAGES  := libcmocka-dev clang libclang-rt-14-dev strace sqlite3 mandoc libgsl-dev libicu-dev perl poppler-utils qpdf python3-aiosmtpd
-MODULES        := libmicrohttpd sqlite3 libpcre2-8 libcurl gnutls libsodium jansson inih glib-2.0 cairo pangocairo
+MODULES        := libmicrohttpd sqlite3 libpq libpcre2-8 libcurl gnutls libsodium jansson inih glib-2.0 cairo pangocairo
 
 CFLAGS_COMMON := -std=gnu17 -D_GNU_SOURCE -g -I. -Wall -Wextra -Werror -Wshadow -Wpointer-arith -Wstrict-prototypes \
                  -Wmissing-prototypes -Wvla -Wformat=2 -Wundef -Wwrite-strings -Wno-missing-field-initializers \

@@ -121,6 +121,8 @@ int command_config(const struct invocation *in, bool secrets, struct config *out
     int mistakes = config_open(out, in->config_file, secrets, mistake_print, NULL);
     if (mistakes < 0)
         return command_fail(in, EXIT_WORLD, "out of memory; close something and try again");
+    if (!mistakes)
+        store_choose(out->store, out->conninfo);
     return mistakes ? EXIT_USAGE : 0;
 }
 

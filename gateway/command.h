@@ -35,6 +35,7 @@ int account_command(const struct invocation *in);
 int backup_command(const struct invocation *in);
 int erase_command(const struct invocation *in);
 int verify_command(const struct invocation *in);
+int migrate_command(const struct invocation *in);
 int version_command(const struct invocation *in);
 
 /* -- arguments (command.c) ------------------------------------------------------------------------------------------------ */

@@ -133,6 +133,12 @@ static const char erase_help[] =
     "Removes a patient's identity, texts, readings and what waits to be sent, for good, and says where summaries went. The\n"
     "ref is asked for again unless --yes is given. Refused while an alert of the patient is open.\n";
 
+static const char migrate_help[] =
+    "usage: quietarm [-c FILE] migrate --to postgres [FILE.db]\n\n"
+    "Copies the embedded database of the state folder, or a backup of it, into the empty PostgreSQL database that store and\n"
+    "conninfo_file name, and compares counts and digests of every table. Stop the gateway first. Broken off, it goes on when it\n"
+    "is run again.\n";
+
 static const char version_help[] = "usage: quietarm version\n\nThe program's version, and those of its libraries.\n";
 
 const struct command commands[] = {
@@ -146,6 +152,7 @@ const struct command commands[] = {
     {"account", "say who may use the desk", account_help, account_command},
     {"backup", "copy the database while running", backup_help, backup_command},
     {"verify", "tell whether a database is sound", verify_help, verify_command},
+    {"migrate", "move the embedded database to PostgreSQL", migrate_help, migrate_command},
     {"erase", "remove a patient for good", erase_help, erase_command},
     {"parse", "show what texts on standard input mean", NULL, parse_run},
     {"texts", "list the texts that can be sent, with their size", NULL, texts_run},

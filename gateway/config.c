@@ -207,6 +207,7 @@ static void config_take(struct config_reading *r, const struct buffer *b)
     config_defaults(r->out);
     sections_take(r);
     config_finish(r);
+    config_conninfo(r);
     if (r->secrets)
         config_secrets(r);
 }

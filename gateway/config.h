@@ -69,6 +69,8 @@ struct config {
     char listen_host[64], desk_host[64];
     int listen_port, desk_port;              /* desk_port -1: the one after listen, or a free one */
     char public_url[256], state[PATH_MAX_BYTES];
+    char store[16];                          /* a name that store_choose knows */
+    char conninfo_file[PATH_MAX_BYTES], conninfo[SECRET_MAX];
     bool stepped;
     int64_t clock_start;                     /* INSTANT_NONE */
     int retain_texts_days, retain_alert_days;

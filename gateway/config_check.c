@@ -22,6 +22,7 @@ void config_defaults(struct config *c)
     c->listen_port = 8480;
     c->desk_port = -1;
     snprintf(c->state, sizeof c->state, "%.*s/state", FOLDER_MAX, c->folder);
+    snprintf(c->store, sizeof c->store, "embedded");
     c->clock_start = INSTANT_NONE;
     c->retain_texts_days = 365;
     c->retain_alert_days = 3650;

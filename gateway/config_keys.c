@@ -27,6 +27,8 @@ static const struct key_rule gateway_keys[] = {
     {"desk_listen", take_listen, AT(config, desk_host), 0, 65535, 0, "HOST:PORT, for example 127.0.0.1:8481"},
     {"public_url", take_public_url, AT(config, public_url), 0, 0, 0, HTTP_URL},
     {"state", take_path, AT(config, state), 0, 0, 0, WHERE},
+    {"store", take_store, AT(config, store), 0, 0, 0, "embedded, or postgres for several gateways"},
+    {"conninfo_file", take_path, AT(config, conninfo_file), 0, 0, 0, WHERE},
     {"clock", take_clock, AT(config, stepped), 0, 0, 0, "system or stepped"},
     {"clock_start", take_instant, AT(config, clock_start), 0, 0, 0, "a time such as 2026-11-24T07:00:00Z"},
     {"retain_texts_days", take_whole, AT(config, retain_texts_days), 1, 36500, 0, "days from 1 to 36500"},

@@ -81,6 +81,7 @@ void take_format(const struct setting *s);
 void take_auth(const struct setting *s);     /* the section's struct begins anywhere: `at` is that of a struct auth */
 void take_signed(const struct setting *s);
 void take_clock(const struct setting *s);
+void take_store(const struct setting *s);
 void take_word(const struct setting *s);     /* one status word of a list */
 void take_pointer(const struct setting *s);
 void take_header_name(const struct setting *s);
@@ -122,5 +123,6 @@ void config_finish(struct config_reading *r);
 
 /* -- secrets.c -- */
 void config_secrets(struct config_reading *r);
+void config_conninfo(struct config_reading *r); /* read by every command */
 
 #endif

@@ -10,6 +10,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "store/store.h"
+
 void *setting_field(const struct setting *s)
 {
     size_t step = s->rule->flags & (KEY_LIST | KEY_AGAIN) ? (size_t)s->index * s->rule->size : 0;
@@ -93,6 +95,17 @@ void take_clock(const struct setting *s)
     int stepped = either(s, "system", "stepped");
     if (stepped >= 0)
         *(bool *)setting_field(s) = stepped;
+}
+
+void take_store(const struct setting *s)
+{
+    bool needs;
+    for (size_t i = 0; store_name(i, &needs); i++)
+        if (strcmp(s->text, store_name(i, &needs)) == 0) {
+            take_text(s);
+            return;
+        }
+    setting_bad(s, "not a store");
 }
 
 void take_format(const struct setting *s)

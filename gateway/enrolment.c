@@ -6,6 +6,7 @@
 #include "gateway/enrolment.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 
@@ -128,7 +129,11 @@ static int ref_check(struct enrolling *t, const struct enrolment *e)
 static int record_begin(struct enrolling *t, const struct person *p, struct record *r)
 {
     *r = (struct record){0};
-    int error = p->id ? records_load(t->db, t->now, &p->id, 1, r) : 0;
+    int64_t held = p->id;
+    size_t one = 1;
+    int error = p->id ? persons_hold(t->db, &held, &one) : 0;
+    if (!error && p->id)
+        error = records_load(t->db, t->now, &p->id, 1, r);
     if (error)
         return error;
     int64_t id = p->id ? p->id : t->next_id++;
@@ -180,6 +185,23 @@ static int ids_begin(struct enrolling *t)
     return error;
 }
 
+/* All numbers of the list at once: nobody else can enrol on them, or text from them for the first time, until it is done. */
+static int numbers_hold(struct db *db, const struct enrolment *list, size_t n)
+{
+    char(*names)[HOLD_NAME] = calloc(n + 1, sizeof *names);
+    const char **each = calloc(n + 1, sizeof *each);
+    int error = names && each ? 0 : STORE_MEMORY;
+    for (size_t i = 0; i < n && !error; i++) {
+        name_number(names[i], list[i].person.clinic, list[i].person.phone);
+        each[i] = names[i];
+    }
+    if (!error)
+        error = names_hold(db, each, n);
+    free(names);
+    free(each);
+    return error;
+}
+
 int enrolment_write(struct db *db, const struct config *config, const struct texts *texts, int64_t now,
                     const struct enrolment *list, size_t n, const struct enrolment_watch *watch)
 {
@@ -188,7 +210,9 @@ int enrolment_write(struct db *db, const struct config *config, const struct tex
     if (error)
         return error;
     db_now(db, now);
-    error = ids_begin(&t);
+    error = numbers_hold(db, list, n);
+    if (!error)
+        error = ids_begin(&t);
     for (size_t i = 0; i < n && !error; i++) { /* after a refusal too: each is to be told */
         error = enrol_one(&t, &list[i]);
         if (watch->progress)

@@ -14,6 +14,7 @@
 #include <unistd.h>
 
 #include "gateway/web/web.h"
+#include "store/store.h"
 
 enum secret_use { SECRET_SIGNS, SECRET_HEADER, SECRET_BASIC };
 
@@ -154,4 +155,20 @@ void config_secrets(struct config_reading *r)
     }
     tokens_take(r);
     certificate_try(r);
+}
+
+/* How the store is reached may hold a password. Without `store` that needs it the file says nothing. */
+void config_conninfo(struct config_reading *r)
+{
+    struct config *c = r->out;
+    bool needs = false;
+    const char *name = "";
+    for (size_t i = 0; (name = store_name(i, &needs)) && strcmp(name, c->store) != 0; i++)
+        ;
+    if (name && needs && !c->conninfo_file[0])
+        config_tell(r, config_line(r, "gateway", "store"), "store = %s: conninfo_file is missing; name the file that says how "
+                    "the database is reached", c->store);
+    if (name && !needs && c->conninfo_file[0])
+        config_tell(r, config_line(r, "gateway", "conninfo_file"), "conninfo_file: store = %s needs none; drop the line", c->store);
+    secret_take(r, "gateway", "conninfo_file", c->conninfo_file, SECRET_HEADER, c->conninfo, sizeof c->conninfo, NULL);
 }

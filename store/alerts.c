@@ -19,8 +19,7 @@ int alerts_of_person(struct db *db, int64_t person, int64_t from, int64_t to, st
 int looks_due(struct db *db, int64_t now, int64_t *persons, int64_t *due, size_t max, size_t *n)
 {
     return db_wholes(db,
-                     "SELECT person, next_look FROM courses WHERE next_look IS NOT NULL AND next_look <= $1"
-                     " ORDER BY next_look, person LIMIT $2",
+                     db->driver->take.looks,
                      (struct value[]){value_whole(now), value_whole((int64_t)max)}, 2,
                      (int64_t *const[]){persons, due}, 2, max, n);
 }

@@ -1,8 +1,13 @@
 /* Who did what to whom, chained: hash = BLAKE2b-256(the hash before, then seq, at, person, clinic, who, action, detail).
  *
  * Numbers go in as 8 bytes, least first, texts with their length before them; the hash before the first row is 32 zero
- * bytes. meta "audit_head" is the number of the last row, so that rows cut off the end are missed. Tables refuse to
- * change or delete a row; the chain shows when someone did so regardless. It names persons by number only.
+ * bytes. Tables refuse to change or delete a row; the chain shows when someone did so regardless. It names persons by number
+ * only.
+ *
+ * A gateway that is alone has one chain, 0, its rows numbered 1, 2, 3 …; where there are several, each has a chain for each
+ * day of UTC (gateway << 20 | day), whose first row goes on from the head of that gateway's chain before, and numbers that
+ * grow with time and are never two gateways' (seconds << 20 | count << 8 | gateway). meta "audit_head" (or "audit_head:"
+ * and the chain) is the number of a chain's last row, so that rows cut off the end are missed.
  */
 #include "store/audit.h"
 
@@ -48,10 +53,39 @@ static void audit_hash(const struct audit_row *row, unsigned char hash[AUDIT_HAS
 
 /* -- adding -------------------------------------------------------------------------------------------------------------- */
 
+enum { DAY_SECONDS = 86400, CHAIN_DAYS = 20, SEQ_GATEWAYS = 8, SEQ_SECOND = 20, HEAD_KEY = 40 };
+
 struct audit_head {
     int64_t seq;
     unsigned char hash[AUDIT_HASH];
 };
+
+/* The first chain of this gateway, and the one of today. */
+static int64_t chain_first(const struct db *db)
+{
+    return db->gateway << CHAIN_DAYS;
+}
+
+static int64_t chain_today(const struct db *db)
+{
+    return db->gateway ? chain_first(db) + (db->now > 0 ? db->now / DAY_SECONDS : 0) : 0;
+}
+
+static int64_t seq_next(const struct db *db, int64_t before)
+{
+    if (!db->gateway)
+        return before + 1;
+    int64_t fresh = (db->now << SEQ_SECOND) + db->gateway, next = before + (1 << SEQ_GATEWAYS);
+    return fresh > next ? fresh : next;
+}
+
+static void head_key(int64_t chain, char key[HEAD_KEY])
+{
+    if (chain)
+        snprintf(key, HEAD_KEY, "audit_head:%lld", (long long)chain);
+    else
+        snprintf(key, HEAD_KEY, "audit_head");
+}
 
 static int head_row(void *context, const struct value *columns, size_t n)
 {
@@ -64,39 +98,48 @@ static int head_row(void *context, const struct value *columns, size_t n)
     return 0;
 }
 
-static int row_put(struct db *db, const struct audit_row *row, struct audit_head *head)
+static int row_put(struct db *db, const struct audit_row *row, int64_t chain, struct audit_head *head)
 {
-    static const char put[] = "INSERT INTO audit (seq, at, person, clinic, who, action, detail, hash)"
-                              " VALUES ($1, $2, $3, $4, $5, $6, $7, $8)";
+    static const char put[] = "INSERT INTO audit (seq, at, person, clinic, who, action, detail, hash, chain)"
+                              " VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)";
     audit_hash(row, head->hash);
     head->seq = row->seq;
     struct value values[] = {value_whole(row->seq),   value_whole(row->at), value_ref(row->person),
                              value_text(row->clinic), value_text(row->who), value_text(row->action),
-                             value_text(row->detail), value_blob(head->hash, AUDIT_HASH)};
+                             value_text(row->detail), value_blob(head->hash, AUDIT_HASH), value_whole(chain)};
     return db_run(db, put, values, COUNT(values));
 }
 
+/* The last row of this gateway, of today or of the last day that has one. */
 static int head_get(struct db *db, struct audit_head *head)
 {
-    static const char last[] = "SELECT seq, hash FROM audit ORDER BY seq DESC LIMIT 1";
+    static const char last[] = "SELECT seq, hash FROM audit WHERE chain >= $1 AND chain <= $2"
+                               " ORDER BY chain DESC, seq DESC LIMIT 1";
+    struct value values[] = {value_whole(chain_first(db)), value_whole(chain_today(db))};
     *head = (struct audit_head){0};
-    return db_load(db, &(struct query){last, NULL, 0, head_row, head}, 1);
+    return db_load(db, &(struct query){last, values, COUNT(values), head_row, head}, 1);
 }
 
 int audit_add(struct db *db, const struct effects *e)
 {
     struct audit_head head;
-    int error = head_get(db, &head);
+    char key[HEAD_KEY];
+    int64_t chain = chain_today(db);
+    head_key(chain_first(db), key);
+    int error = names_hold(db, (const char *const[]){key}, 1); /* a command may write to this gateway's chain too */
+    if (!error)
+        error = head_get(db, &head);
     for (size_t i = 0; i < e->n && !error; i++) {
         const struct effect *x = &e->at[i];
         if (x->kind != EFFECT_AUDIT)
             continue;
         error = row_put(db,
-                        &(struct audit_row){head.seq + 1, db->now, x->audit.person, x->audit.clinic, x->audit.who,
+                        &(struct audit_row){seq_next(db, head.seq), db->now, x->audit.person, x->audit.clinic, x->audit.who,
                                             x->audit.action, x->audit.detail},
-                        &head);
+                        chain, &head);
     }
-    return error ? error : meta_set(db, "audit_head", head.seq);
+    head_key(chain, key);
+    return error ? error : meta_set(db, key, head.seq);
 }
 
 int audit_one(struct db *db, int64_t person, const char *clinic, const char *who, const char *action, const char *detail)
@@ -114,8 +157,34 @@ int audit_one(struct db *db, int64_t person, const char *clinic, const char *who
 
 struct audit_walk {
     struct audit_head head;
-    int64_t wrong;
+    int64_t chain, wrong;
+    struct chain_end {
+        int64_t chain, seq;
+    } *ends;               /* of each chain, as it was found */
+    size_t n_ends;
 };
+
+static int walk_end(struct audit_walk *walk)
+{
+    if (walk->n_ends % 64 == 0) {
+        struct chain_end *more = realloc(walk->ends, (walk->n_ends + 64) * sizeof *more);
+        if (!more)
+            return STORE_MEMORY;
+        walk->ends = more;
+    }
+    walk->ends[walk->n_ends++] = (struct chain_end){walk->chain, walk->head.seq};
+    return 0;
+}
+
+/* A day's chain goes on from the same gateway's chain before; another gateway's begins anew. */
+static int walk_chain(struct audit_walk *walk, int64_t chain)
+{
+    int error = walk->head.seq ? walk_end(walk) : 0;
+    if (chain >> CHAIN_DAYS != walk->chain >> CHAIN_DAYS)
+        walk->head = (struct audit_head){0};
+    walk->chain = chain;
+    return error;
+}
 
 static int walk_row(void *context, const struct value *columns, size_t n)
 {
@@ -131,27 +200,44 @@ static int walk_row(void *context, const struct value *columns, size_t n)
                             columns[4].text,
                             columns[5].text,
                             columns[6].text};
+    int error = columns[8].whole != walk->chain ? walk_chain(walk, columns[8].whole) : 0;
+    if (error)
+        return error;
     int64_t before = walk->head.seq;
     audit_hash(&row, walk->head.hash);
     walk->head.seq = row.seq;
-    bool fits = row.seq == before + 1 && columns[7].kind == VALUE_BLOB && columns[7].size == AUDIT_HASH &&
-                memcmp(columns[7].blob, walk->head.hash, AUDIT_HASH) == 0;
+    bool fits = (walk->chain ? row.seq > before : row.seq == before + 1) && columns[7].kind == VALUE_BLOB &&
+                columns[7].size == AUDIT_HASH && memcmp(columns[7].blob, walk->head.hash, AUDIT_HASH) == 0;
     if (!fits && walk->wrong == 0)
         walk->wrong = row.seq;
     return 0;
 }
 
+/* Each chain ends where it is said to; chain 0 may be empty, and then must be said to be. */
+static int ends_check(struct db *db, struct audit_walk *walk)
+{
+    int error = walk_end(walk);
+    for (size_t i = 0; i < walk->n_ends && !error && walk->wrong == 0; i++) {
+        char key[HEAD_KEY];
+        int64_t head = 0;
+        bool found;
+        head_key(walk->ends[i].chain, key);
+        error = meta_get(db, key, &head, &found);
+        if (!error && walk->ends[i].seq != (found ? head : 0))
+            walk->wrong = walk->ends[i].seq + 1;
+    }
+    return error;
+}
+
 int audit_check(struct db *db, bool *sound, int64_t *at)
 {
-    static const char all[] = "SELECT seq, at, person, clinic, who, action, detail, hash FROM audit ORDER BY seq";
+    static const char all[] = "SELECT seq, at, person, clinic, who, action, detail, hash, chain FROM audit"
+                              " ORDER BY chain, seq";
     struct audit_walk walk = {0};
-    int64_t head = 0;
-    bool found;
     int error = db_load(db, &(struct query){all, NULL, 0, walk_row, &walk}, 1);
     if (!error)
-        error = meta_get(db, "audit_head", &head, &found);
-    if (!error && walk.wrong == 0 && walk.head.seq != (found ? head : 0))
-        walk.wrong = walk.head.seq + 1;
+        error = ends_check(db, &walk);
+    free(walk.ends);
     *sound = !error && walk.wrong == 0;
     *at = walk.wrong;
     return error;
@@ -212,19 +298,21 @@ int audit_list(struct db *db, const struct audit_query *q, size_t max, struct au
     return error;
 }
 
-/* By halves: numbers have no gaps, and instants grow with them, but for what a clock that was set back wrote. */
+/* By halves: instants grow with numbers, but for what a clock that was set back wrote. */
 int audit_at(struct db *db, int64_t at, int64_t *seq)
 {
-    struct audit_head head;
-    int error = head_get(db, &head);
-    int64_t low = 1, high = head.seq + 1;
+    static const char last[] = "SELECT coalesce(max(seq), 0) FROM audit";
+    static const char from[] = "SELECT at, seq FROM audit WHERE seq >= $1 ORDER BY seq LIMIT 1";
+    int64_t low = 1, high = 0;
+    bool found;
+    int error = db_whole(db, last, NULL, 0, &high, 1, &found);
+    high++;
     while (!error && low < high) {
-        int64_t middle = low + (high - low) / 2, then = 0;
-        bool found = false;
+        int64_t middle = low + (high - low) / 2, then[2] = {0, 0};
         struct value value = value_whole(middle);
-        error = db_whole(db, "SELECT at FROM audit WHERE seq = $1", &value, 1, &then, 1, &found);
-        if (found && then < at)
-            low = middle + 1;
+        error = db_whole(db, from, &value, 1, then, 2, &found);
+        if (found && then[0] < at)
+            low = then[1] + 1;
         else
             high = middle;
     }

@@ -5,10 +5,46 @@
  */
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "store/audit.h"
 #include "store/copy.h"
+#include "store/place.h"
 #include "store/sqlite.h"
+#include "store/transfer.h"
+
+/* -- of a shared store: an embedded database of its rows, which `verify` reads and `migrate` takes back ------------------- */
+
+static void folder_remove(const char *folder)
+{
+    static const char *const names[] = {"quietarm.db", "quietarm.db-wal", "quietarm.db-shm", "quietarm.lock", "quietarm.key"};
+    char path[PLACE_PATH];
+    for (size_t i = 0; i < COUNT(names); i++) {
+        snprintf(path, sizeof path, "%s/%s", folder, names[i]);
+        unlink(path);
+    }
+    rmdir(folder);
+}
+
+static int rows_copy(struct db *db, const char *dest, char *why, size_t why_size)
+{
+    char folder[PLACE_PATH - 32];
+    struct db *copy = NULL;
+    if ((size_t)snprintf(folder, sizeof folder, "%s.rows-%d", dest, (int)getpid()) >= sizeof folder)
+        return place_fail(why, why_size, STORE_IO, "the path is too long", dest);
+    int error = driver_sqlite.open(&copy, folder, "", DB_SERVE, why, why_size);
+    if (!error) {
+        error = db_begin(db); /* one snapshot */
+        if (!error)
+            error = transfer_all(db, copy, NULL, NULL, why, why_size);
+        db_rollback(db);
+    }
+    if (!error)
+        error = copy_database(((struct sqlite_db *)copy)->handle, dest, true, why, why_size);
+    db_close(copy);
+    folder_remove(folder);
+    return error;
+}
 
 int store_backup(const char *folder, const char *dest, char *why, size_t why_size)
 {
@@ -16,7 +52,8 @@ int store_backup(const char *folder, const char *dest, char *why, size_t why_siz
     int error = db_open(&db, folder, DB_READ, why, why_size);
     if (error)
         return error;
-    error = copy_database(((struct sqlite_db *)db)->handle, dest, true, why, why_size);
+    error = db_shared(db) ? rows_copy(db, dest, why, why_size)
+                          : copy_database(((struct sqlite_db *)db)->handle, dest, true, why, why_size);
     db_close(db);
     return error;
 }

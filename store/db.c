@@ -9,10 +9,11 @@
 #include <string.h>
 
 #include "store/erase.h"
+#include "store/place.h"
 #include "store/sqlite.h"
 
 static const char *const error_names[] = {"ok",    "busy", "full",   "corrupt", "newer",
-                                          "conflict", "io", "memory", "absent",  "older"};
+                                          "conflict", "io", "memory", "absent",  "older", "again"};
 
 const char *store_error_name(int error)
 {
@@ -20,13 +21,25 @@ const char *store_error_name(int error)
     return i < COUNT(error_names) ? error_names[i] : "unknown";
 }
 
+/* Half a copy is no database: see migrate.c. */
+static int moved(struct db *db)
+{
+    int64_t moving;
+    bool found;
+    int error = meta_get(db, "moving", &moving, &found);
+    return error || !found ? error : db_fail(db, STORE_BUSY, "a migration into it is not done; run quietarm migrate again");
+}
+
 int db_open(struct db **out, const char *folder, enum db_use use, char *why, size_t why_size)
 {
-    int error = sqlite_open(out, folder, use, &schema_sqlite, why, why_size);
+    int error = place_driver()->open(out, folder, place_conninfo(), use, why, why_size);
     if (error)
         return error;
-    (*out)->folder = strdup(folder);
+    if (!(*out)->folder)
+        (*out)->folder = strdup(folder);
     error = (*out)->folder ? 0 : db_fail(*out, STORE_MEMORY, "out of memory");
+    if (!error && (*out)->writes)
+        error = moved(*out);
     if (!error && use == DB_SERVE)
         error = erase_again(*out);
     if (error) {

@@ -55,7 +55,25 @@ struct write {
     bool must; /* STORE_CONFLICT when it changes no row: an id that is somebody else's */
 };
 
+/* The statements of nouns that differ by driver: how due rows are taken, and what is held while several gateways work at
+ * one database. Those that are NULL are not needed where one writer is alone. */
+struct take_sql {
+    const char *looks; /* person, next_look of what is due at $1, earliest first, at most $2 */
+    /* id, due of rows of class $1, of channel $2, due at $3, that may be sent, at most $4, at most one a number, by due and
+     * id: see outbox_take. */
+    const char *outbox;
+    const char *lease;    /* of row $1: the number is ours for a while; a row if so */
+    const char *next;     /* of row $1 at $2: it is still the one that its number gets next; a row if so */
+    const char *release;  /* of row $1: the number is free again */
+    const char *name;     /* holds the name with hash $1 until the transaction's end */
+    const char *person;   /* holds person $1 until the transaction's end, waits for it; a row when there is one */
+    const char *unheld;   /* the same, unless another holds it */
+};
+
 struct driver {
+    const char *name;  /* as `store` names it in the configuration */
+    bool shared;       /* several gateways may use one database, each list of queries costs a journey */
+    int (*open)(struct db **out, const char *folder, const char *conninfo, enum db_use use, char *why, size_t why_size);
     void (*close)(struct db *db);
     int (*begin)(struct db *db);
     int (*commit)(struct db *db);
@@ -65,10 +83,10 @@ struct driver {
     /* Nothing of what was overwritten is left in a log; *done false when a reader was in the way. */
     int (*scrub)(struct db *db, bool *done);
     int (*changed)(struct db *db, int64_t *version);
-    /* The one statement of a noun that may differ: id, due of rows of a class, of a channel, due at an instant that may be
-     * taken, at most so many, at most one a number, by due and id: $1 … $4. See outbox_take. */
-    const char *outbox_take;
+    struct take_sql take;
 };
+
+extern const struct driver driver_sqlite, driver_postgres;
 
 enum { AUDIT_HASH = 32, DB_WHY = 256 };
 
@@ -76,6 +94,7 @@ enum { AUDIT_HASH = 32, DB_WHY = 256 };
 struct db {
     const struct driver *driver;
     bool in_transaction, writes;
+    int64_t gateway;                /* the number of this gateway among those of the database; 0 where it is the only one */
     bool scrub;                     /* somebody was erased: after the commit the log is emptied too */
     int64_t now;                    /* see db_now */
     char *folder;                   /* the state folder; NULL for a single file */

@@ -240,6 +240,9 @@ static void sqlite_close(struct db *db)
     free(of(db));
 }
 
+static const char looks_due_ids[] = "SELECT person, next_look FROM courses WHERE next_look IS NOT NULL AND next_look <= $1"
+                                   " ORDER BY next_look, person LIMIT $2";
+
 /* Due rows of one class ($1) and channel ($2) at an instant ($3), by due and id. The row of one number that goes next in its
  * class is the one with the smallest id of those that are due; below worry a text waits too for an earlier one that
  * waits for another attempt. A row waits while a more urgent one to its number is due. So at most one row a number comes
@@ -254,7 +257,16 @@ static const char outbox_due_ids[] =
     "  AND h.recipient = o.recipient AND h.class < o.class AND h.due <= $3)"
     " ORDER BY due, id LIMIT $4";
 
+static int sqlite_open_folder(struct db **out, const char *folder, const char *conninfo, enum db_use use, char *why,
+                              size_t why_size)
+{
+    (void)conninfo;
+    return sqlite_open(out, folder, use, &schema_sqlite, why, why_size);
+}
+
 const struct driver driver_sqlite = {
+    .name = "embedded",
+    .open = sqlite_open_folder,
     .close = sqlite_close,
     .begin = sqlite_begin,
     .commit = sqlite_commit,
@@ -263,5 +275,5 @@ const struct driver driver_sqlite = {
     .write = sqlite_write,
     .scrub = sqlite_scrub,
     .changed = sqlite_changed,
-    .outbox_take = outbox_due_ids,
+    .take = {.looks = looks_due_ids, .outbox = outbox_due_ids},
 };

@@ -74,17 +74,23 @@ static int erased_note(struct db *db, int64_t person)
 
 /* -- refusals ------------------------------------------------------------------------------------------------------------- */
 
+static int key_read(struct db *db, unsigned char key[crypto_generichash_KEYBYTES])
+{
+    int fd = file_open(db, KEY_NAME, O_RDONLY);
+    if (fd < 0)
+        return fail_errno(db, KEY_NAME);
+    bool whole = read(fd, key, crypto_generichash_KEYBYTES) == crypto_generichash_KEYBYTES;
+    close(fd);
+    return whole ? 0 : db_fail(db, STORE_CORRUPT, KEY_NAME " is cut short");
+}
+
 static int refusal_hash(struct db *db, const char *clinic, const char *phone, unsigned char hash[AUDIT_HASH])
 {
     unsigned char key[crypto_generichash_KEYBYTES];
     crypto_generichash_state state;
-    int fd = file_open(db, KEY_NAME, O_RDONLY);
-    if (fd < 0)
-        return fail_errno(db, KEY_NAME);
-    bool whole = read(fd, key, sizeof key) == sizeof key;
-    close(fd);
-    if (!whole)
-        return db_fail(db, STORE_CORRUPT, KEY_NAME " is cut short");
+    int error = key_read(db, key);
+    if (error)
+        return error;
     crypto_generichash_init(&state, key, sizeof key, AUDIT_HASH);
     crypto_generichash_update(&state, (const unsigned char *)clinic, strlen(clinic) + 1);
     crypto_generichash_update(&state, (const unsigned char *)phone, strlen(phone));
@@ -144,7 +150,11 @@ static int person_forget(struct db *db, const struct person *p, const char *who)
     struct write writes[COUNT(forget)];
     for (size_t i = 0; i < COUNT(forget); i++)
         writes[i] = (struct write){forget[i], &id, 1};
-    int error = refusal_put(db, p);
+    int64_t person = p->id;
+    size_t one = 1;
+    int error = persons_hold(db, &person, &one); /* what another gateway is writing of them is written, then forgotten too */
+    if (!error)
+        error = refusal_put(db, p);
     if (!error)
         error = db_write(db, writes, COUNT(writes));
     db->scrub = true;
@@ -200,9 +210,29 @@ static int erase_listed(struct db *db, FILE *list)
     return error;
 }
 
+/* Gateways at one database must hash alike: it knows a fingerprint of the key, never the key. */
+static int key_shared(struct db *db)
+{
+    unsigned char key[crypto_generichash_KEYBYTES], hash[crypto_generichash_BYTES_MIN];
+    int64_t ours = 0, theirs;
+    bool found;
+    int error = db_shared(db) ? key_read(db, key) : 0;
+    if (error || !db_shared(db))
+        return error;
+    crypto_generichash(hash, sizeof hash, key, sizeof key, NULL, 0);
+    memcpy(&ours, hash, 6);
+    sodium_memzero(key, sizeof key);
+    error = meta_get(db, "refusal_key", &theirs, &found);
+    if (!error && found && theirs != ours)
+        return db_fail(db, STORE_CONFLICT, KEY_NAME " is not that of the other gateways; copy it from the state folder of one");
+    return error || found ? error : meta_set(db, "refusal_key", ours);
+}
+
 int erase_again(struct db *db)
 {
     int error = key_make(db);
+    if (!error)
+        error = key_shared(db);
     int fd = error ? -1 : file_open(db, ERASED_NAME, O_RDONLY);
     if (fd < 0)
         return error;

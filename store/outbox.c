@@ -67,7 +67,7 @@ static int class_due(struct db *db, int class_, int64_t now, uint32_t shut, size
         struct value values[] = {value_whole(class_), value_text(name_of(COLUMN_CHANNEL, channel)), value_whole(now),
                                  value_whole((int64_t)each)};
         if (!(shut & (1u << channel)))
-            error = db_load(db, &(struct query){db->driver->outbox_take, values, COUNT(values), due_row_add, rows}, 1);
+            error = db_load(db, &(struct query){db->driver->take.outbox, values, COUNT(values), due_row_add, rows}, 1);
     }
     if (!error && rows->n > 1)
         qsort(rows->at, rows->n, sizeof *rows->at, due_order);
@@ -103,6 +103,35 @@ int outbox_take(struct db *db, int64_t now, const struct busy_numbers *busy, str
     return error;
 }
 
+static int lease_row(void *context, const struct value *columns, size_t n)
+{
+    (void)columns;
+    (void)n;
+    *(bool *)context = true;
+    return 0;
+}
+
+int outbox_lease(struct db *db, int64_t id, int64_t now, bool *ours)
+{
+    const struct take_sql *take = &db->driver->take;
+    struct value row[] = {value_whole(id), value_whole(now)};
+    bool leased = false, next = false;
+    *ours = !take->lease;
+    if (*ours)
+        return 0;
+    int error = db_load(db, (struct query[]){{take->lease, row, 1, lease_row, &leased}, {take->next, row, 2, lease_row, &next}}, 2);
+    *ours = !error && leased && next;
+    if (!error && leased && !next)
+        error = db_load(db, &(struct query){take->release, row, 1, lease_row, &leased}, 1);
+    return error;
+}
+
+int outbox_release(struct db *db, int64_t id)
+{
+    const char *release = db->driver->take.release;
+    return release ? db_run(db, release, (struct value[]){value_whole(id)}, 1) : 0;
+}
+
 struct taking {
     struct outgoing *out;
     size_t max, n;
@@ -123,6 +152,13 @@ int outbox_overdue(struct db *db, int64_t now, struct outgoing *out, size_t max,
     int error = db_load(db, &(struct query){overdue, values, COUNT(values), overdue_row, &taking}, 1);
     *n = error ? 0 : taking.n;
     return error;
+}
+
+int outbox_overdue_still(struct db *db, int64_t outgoing, int64_t now, bool *still)
+{
+    int64_t one;
+    return db_whole(db, "SELECT 1 FROM outbox WHERE id = $1 AND state = 'waiting' AND check_due <= $2",
+                    (struct value[]){value_whole(outgoing), value_whole(now)}, 2, &one, 1, still);
 }
 
 int outbox_overdue_set(struct db *db, int64_t outgoing, int64_t due)

@@ -155,7 +155,8 @@ static const char version_1[] =
     /* Who did what. Each row's hash is over the one before and its own fields; see audit.c. */
     "CREATE TABLE audit ("
     " seq INTEGER PRIMARY KEY, at INTEGER NOT NULL, person INTEGER, clinic TEXT NOT NULL, who TEXT NOT NULL,"
-    " action TEXT NOT NULL, detail TEXT NOT NULL, hash BLOB NOT NULL) STRICT;"
+    " action TEXT NOT NULL, detail TEXT NOT NULL, hash BLOB NOT NULL, chain INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX audit_by_chain ON audit (chain, seq);"
     "CREATE INDEX audit_by_person ON audit (person, seq) WHERE person IS NOT NULL;"
     "CREATE INDEX audit_by_clinic ON audit (clinic, seq);"
     "CREATE TRIGGER audit_kept BEFORE DELETE ON audit BEGIN"

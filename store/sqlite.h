@@ -19,8 +19,6 @@ struct sqlite_db {
     } cache[SQLITE_CACHE];
 };
 
-extern const struct driver driver_sqlite;
-
 /* sqlite_open.c */
 int sqlite_open(struct db **out, const char *folder, enum db_use use, const struct schema *schema, char *why,
                 size_t why_size);

@@ -11,59 +11,14 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { FILE_PATH = 1100, BUSY_MS = 10000 };
+#include "store/place.h"
+
+enum { FILE_PATH = PLACE_PATH, BUSY_MS = 10000 };
 
 #define DATABASE_NAME "quietarm.db"
-#define LOCK_NAME "quietarm.lock"
-
-static int fail(char *why, size_t size, int error, const char *what, const char *name)
-{
-    snprintf(why, size, "%s: %s", name, what);
-    return error;
-}
-
-static int fail_errno(char *why, size_t size, const char *name)
-{
-    int error = errno == ENOSPC || errno == EDQUOT ? STORE_FULL : errno == ENOENT ? STORE_ABSENT : STORE_IO;
-    return fail(why, size, error, strerror(errno), name);
-}
-
-/* -- folder and lock ------------------------------------------------------------------------------------------------------- */
-
-static int folder_make(const char *folder, char *why, size_t size)
-{
-    struct stat s;
-    if (mkdir(folder, 0700) != 0 && errno != EEXIST)
-        return fail_errno(why, size, folder);
-    if (stat(folder, &s) != 0)
-        return fail_errno(why, size, folder);
-    if (!S_ISDIR(s.st_mode))
-        return fail(why, size, STORE_IO, "not a folder", folder);
-    if ((s.st_mode & 077) != 0 && chmod(folder, 0700) != 0)
-        return fail_errno(why, size, folder);
-    return 0;
-}
-
-static int folder_lock(const char *folder, int *lock, char *why, size_t size)
-{
-    char path[FILE_PATH];
-    snprintf(path, sizeof path, "%s/%s", folder, LOCK_NAME);
-    *lock = open(path, O_RDWR | O_CREAT | O_CLOEXEC, 0600);
-    if (*lock < 0)
-        return fail_errno(why, size, path);
-    if (flock(*lock, LOCK_EX | LOCK_NB) == 0)
-        return 0;
-    bool held = errno == EWOULDBLOCK;
-    int error = held ? fail(why, size, STORE_BUSY, "another quietarm serves this folder; stop it first", folder)
-                     : fail_errno(why, size, path);
-    close(*lock);
-    *lock = -1;
-    return error;
-}
 
 /* 0, or STORE_ABSENT when there is no such file and it is not to be made.
  *
@@ -73,14 +28,14 @@ static int file_make(const char *file, bool make, char *why, size_t size)
 {
     struct stat s;
     if (stat(file, &s) == 0) /* a copy that was put here may be open to others */
-        return make && (s.st_mode & 077) != 0 && chmod(file, 0600) != 0 ? fail_errno(why, size, file) : 0;
+        return make && (s.st_mode & 077) != 0 && chmod(file, 0600) != 0 ? place_fail_errno(why, size, file) : 0;
     if (errno != ENOENT)
-        return fail_errno(why, size, file);
+        return place_fail_errno(why, size, file);
     if (!make)
-        return fail(why, size, STORE_ABSENT, "no database here yet; `quietarm serve` makes it", file);
+        return place_fail(why, size, STORE_ABSENT, "no database here yet; `quietarm serve` makes it", file);
     int fd = open(file, O_RDONLY | O_CLOEXEC | O_CREAT | O_EXCL, 0600);
     if (fd < 0)
-        return fail_errno(why, size, file);
+        return place_fail_errno(why, size, file);
     close(fd);
     return 0;
 }
@@ -171,7 +126,7 @@ static int database_open(struct sqlite_db *db, const char *file, enum db_use use
         error = sqlite_migrate(db, file, schema);
     if (!error)
         error = version_check(db, schema);
-    db->db.writes = use != DB_READ;
+    db->db.writes = use == DB_SERVE || use == DB_WRITE;
     if (!error)
         error = sqlite_execute(&db->db, db->db.writes ? writer_settings : reader_settings);
     if (!error && db->db.writes)
@@ -186,10 +141,10 @@ int sqlite_open(struct db **out, const char *folder, enum db_use use, const stru
     int error = 0;
     *out = NULL;
     if ((size_t)snprintf(file, sizeof file, "%s/%s", folder, DATABASE_NAME) >= sizeof file)
-        return fail(why, why_size, STORE_IO, "the path is too long", folder);
+        return place_fail(why, why_size, STORE_IO, "the path is too long", folder);
     struct sqlite_db *db = connection_new();
     if (!db)
-        return fail(why, why_size, STORE_MEMORY, "out of memory", file);
+        return place_fail(why, why_size, STORE_MEMORY, "out of memory", file);
     if (use == DB_SERVE)
         error = folder_make(folder, why, why_size);
     if (!error && use == DB_SERVE)
@@ -200,7 +155,7 @@ int sqlite_open(struct db **out, const char *folder, enum db_use use, const stru
         goto out;
     error = database_open(db, file, use, schema);
     if (error)
-        fail(why, why_size, error, db->db.why, file);
+        place_fail(why, why_size, error, db->db.why, file);
 out:
     if (error)
         db_close(&db->db);
@@ -216,17 +171,17 @@ int sqlite_open_file(struct db **out, const char *file, char *why, size_t why_si
     snprintf(log, sizeof log, "%s-wal", file);
     bool alive = access(log, F_OK) == 0;
     if (access(file, R_OK) != 0)
-        return fail_errno(why, why_size, file);
+        return place_fail_errno(why, why_size, file);
     if (!sqlite_uri(file, alive ? "?mode=ro" : "?mode=ro&immutable=1", uri, sizeof uri))
-        return fail(why, why_size, STORE_IO, "the path is too long", file);
+        return place_fail(why, why_size, STORE_IO, "the path is too long", file);
     struct sqlite_db *db = connection_new();
     if (!db)
-        return fail(why, why_size, STORE_MEMORY, "out of memory", file);
+        return place_fail(why, why_size, STORE_MEMORY, "out of memory", file);
     int error = handle_open(db, uri, SQLITE_OPEN_READONLY);
     if (!error)
         error = version_check(db, &schema_sqlite);
     if (error) {
-        fail(why, why_size, error, db->db.why, file);
+        place_fail(why, why_size, error, db->db.why, file);
         db_close(&db->db);
         return error;
     }

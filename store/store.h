@@ -21,7 +21,8 @@ enum store_error {
     STORE_IO = -6,       /* anything else of the disk */
     STORE_MEMORY = -7,
     STORE_ABSENT = -8,   /* there is no database */
-    STORE_OLDER = -9     /* the schema is older than this program, and only DB_SERVE may migrate it */
+    STORE_OLDER = -9,    /* the schema is older than this program, and only DB_SERVE may migrate it */
+    STORE_AGAIN = -10    /* two gateways were in each other's way: the same may do at once */
 };
 
 /* -- connections and transactions (db.c, driver_sqlite.c) --------------------------------------------------------------- */
@@ -29,10 +30,18 @@ enum store_error {
 enum db_use {
     DB_SERVE,  /* creates, copies an older schema aside and migrates it; the writer's connection */
     DB_WRITE,  /* a command beside a running daemon: the schema must be this one */
-    DB_READ    /* read-only */
+    DB_READ,   /* read-only */
+    DB_TAKE    /* the sender's: reads, and says which rows it has in hand */
 };
 
 struct db;
+
+/* Which store the process uses, by the name that `store` has in the configuration, and how it is reached; once, before
+ * anything is opened. false: there is no such store. Nobody need call it for the embedded one. */
+enum { STORE_CONNINFO_MAX = 2048 };
+bool store_choose(const char *name, const char *conninfo);
+/* The name of the ith store and whether it needs to be told how it is reached; NULL past the end. */
+const char *store_name(size_t i, bool *needs_conninfo);
 
 /* `folder` is the state folder (made 0700 by DB_SERVE), the database `quietarm.db` in it (0600). `why` takes one line. */
 int db_open(struct db **out, const char *folder, enum db_use use, char *why, size_t why_size);
@@ -50,6 +59,20 @@ int db_largest_id(struct db *db, int64_t *id);
 /* A number that changes when another connection has committed: the daemon notices commands within a second. */
 int db_changed(struct db *db, int64_t *version);
 
+/* -- several gateways at one database (holds.c): all of it for nothing where one writer is alone ---------------------------- */
+
+bool db_shared(const struct db *db);      /* others may work at it */
+int64_t db_gateway(const struct db *db);  /* which of them this is, from 1; 0 when it is alone */
+/* Holds these names, in a transaction and until its end: waits for who holds one. In the order names, persons, and of each
+ * all in one call, two gateways never wait for each other; else the database ends one of them with STORE_AGAIN. */
+int names_hold(struct db *db, const char *const *names, size_t n);
+enum { HOLD_NAME = 128 };
+void name_number(char name[HOLD_NAME], const char *clinic, const char *phone); /* of a number of a clinic */
+/* The same for persons, waiting; sorts `persons` and leaves each once. What is loaded afterwards is what was committed. */
+int persons_hold(struct db *db, int64_t *persons, size_t *n);
+/* The same, but those that another gateway holds are left to it: held[i] false. */
+int persons_hold_unheld(struct db *db, const int64_t *persons, size_t n, bool *held);
+
 /* -- settings kept in the database (meta.c) ---------------------------------------------------------------------------- */
 
 int meta_get(struct db *db, const char *key, int64_t *value, bool *found); /* "clock", "audit_head" … */
@@ -57,8 +80,16 @@ int meta_set(struct db *db, const char *key, int64_t value);
 
 /* -- people and their records (people.c, records.c) ------------------------------------------------------------------------ */
 
+enum { NUMBER_PEOPLE = 16 };
+
 /* Everybody on a number of a clinic, oldest first, a stranger too; n at most `max`. */
 int people_of_number(struct db *db, const char *clinic, const char *phone, int64_t *ids, size_t max, size_t *n);
+struct number_line {
+    char clinic[CLINIC_MAX], phone[PHONE_MAX];
+    int64_t people[NUMBER_PEOPLE];
+    size_t n, max; /* max at most NUMBER_PEOPLE */
+};
+int people_of_numbers(struct db *db, struct number_line *lines, size_t n); /* the same for many, in one list */
 int person_by_ref(struct db *db, const char *clinic, const char *ref, int64_t *id, bool *found);
 int person_get(struct db *db, int64_t id, struct person *out, bool *found);
 
@@ -94,6 +125,8 @@ int outbox_due_after(struct db *db, int64_t now, int64_t *due); /* of waiting ou
 int look_due_set(struct db *db, int64_t person, int64_t due);
 int alert_due_set(struct db *db, int64_t alert, int64_t due);
 int outbox_overdue_set(struct db *db, int64_t outgoing, int64_t due);
+/* Whether it is to be looked at by `now`, and still waits. */
+int outbox_overdue_still(struct db *db, int64_t outgoing, int64_t now, bool *still);
 
 /* Writes every effect, in order, in the open transaction or else one of its own. Effects of an unknown kind are a programming
  * error. An id that is another person's row is STORE_CONFLICT. WITHDRAW cancels what waits for the patient on the channel
@@ -135,6 +168,11 @@ struct busy_numbers {
     uint32_t channels; /* bits 1 << enum channel of which nothing is taken: their route is broken, or full */
 };
 int outbox_take(struct db *db, int64_t now, const struct busy_numbers *busy, struct outgoing *out, size_t max, size_t *n);
+/* Of a taken row, before it is sent: the number becomes this gateway's for a minute, by the database's clock, and the row is
+ * still what it gets next. *ours false: leave it; what it waits for will be seen. By a DB_TAKE connection. */
+int outbox_lease(struct db *db, int64_t id, int64_t now, bool *ours);
+/* With what came of it: the number is free. In the transaction that writes the result. */
+int outbox_release(struct db *db, int64_t id);
 int outbox_get(struct db *db, int64_t id, struct outgoing *out, bool *found);
 /* What was said to a person by text, and never to staff, within [from, to): the latest `max`, oldest first, malloced. */
 int outbox_said(struct db *db, int64_t person, int64_t from, int64_t to, size_t max, struct outgoing **out, size_t *n);
@@ -310,5 +348,10 @@ struct verify_report {
     int schema;
 };
 int store_verify(const char *file, struct verify_report *out);
+
+/* Copies the folder's embedded database, or `file` if it is not NULL, into the chosen store (which must be a shared one, and
+ * empty or begun before), and compares counts and digests of every table. `told` after each table. `why` takes one line. */
+int store_migrate(const char *folder, const char *file, void (*told)(void *context, const char *of, int64_t rows), void *context,
+                  char *why, size_t why_size);
 
 #endif

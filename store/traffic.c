@@ -5,7 +5,7 @@ int traffic(struct db *db, int64_t since, int enough, int64_t *last_in, int *ask
 {
     static const char last[] = "SELECT received FROM texts WHERE body IS NOT NULL ORDER BY received DESC LIMIT 1";
     static const char sent[] = "SELECT count(*) FROM (SELECT 1 FROM outbox WHERE body <> '' AND created > $1"
-                               " AND channel = 'text' AND staff = 0 LIMIT $2) AS some";
+                               " AND channel = 'text' AND staff = 0 LIMIT $2) AS asked";
     struct value values[] = {value_whole(since), value_whole(enough)};
     int64_t n = 0;
     bool found;

@@ -86,6 +86,8 @@ int stage_start_program(struct stage *g);
 int stage_stop_program(struct stage *g, int signal);
 bool stage_alive(struct stage *g); /* the program has not ended by itself */
 void stage_close(struct stage *g);
+/* The database, or with a shared store a backup of it, is sound; 0 or -1 and told. */
+int stage_verify(struct stage *g);
 int stage_run(struct stage *g, const char *arguments, int expected); /* fills g->output */
 int stage_move(struct stage *g, int64_t to);      /* POST /clock; -1 when it fails */
 int stage_text(struct stage *g, const char *from, const char *to, const char *words); /* HTTP status; -1 */

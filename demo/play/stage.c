@@ -2,6 +2,7 @@
  *
  * Ports are free ones that each process prints. Only processes started here are ended. Everything is on 127.0.0.1.
  */
+#include "demo/play/place.h"
 #include "demo/play/play.h"
 
 #include <curl/curl.h>
@@ -40,12 +41,14 @@ static int write_file(const struct stage *g, const char *name, const char *text)
 /* The configuration of every play; a script's own lines are added behind it. */
 static int write_configuration(const struct stage *g, int64_t start)
 {
-    char base[4096], when[40];
+    char base[4096], when[40], conninfo[PLACE_CONNINFO] = "", store[64] = "";
     struct tm tm;
     time_t t = start;
     strftime(when, sizeof when, "%Y-%m-%dT%H:%M:%SZ", gmtime_r(&t, &tm));
+    if (place_fresh(conninfo))
+        snprintf(store, sizeof store, "store = %s\nconninfo_file = conninfo\n", place_store());
     snprintf(base, sizeof base,
-             "[gateway]\nlisten = 127.0.0.1:0\ndesk_listen = 127.0.0.1:0\npublic_url = http://127.0.0.1:8481\nstate = state\n"
+             "[gateway]\n%slisten = 127.0.0.1:0\ndesk_listen = 127.0.0.1:0\npublic_url = http://127.0.0.1:8481\nstate = state\n"
              "clock = stepped\nclock_start = %s\nops_to = mailto:it@example.org\n\n"
              "[inbound]\npath = /hook/in\nformat = json\nid = /id\nfrom = /from\nto = /to\ntext = /text\nsent = /sent\n"
              "auth = hmac-sha256\nauth_header = X-Signature\nsigned = body\nsecret_file = in.secret\n\n"
@@ -54,7 +57,7 @@ static int write_configuration(const struct stage *g, int64_t start)
              "header = Authorization: Bearer {secret}\nsecret_file = out.secret\nid = /id\nin_flight = 16\n"
              "per_second = 2000\n\n"
              "[mail]\nurl = smtp://127.0.0.1:%d\nfrom = quietarm@example.org\n\n",
-             when, g->carrier_port, g->smtp_port);
+             store, when, g->carrier_port, g->smtp_port);
     char *whole = NULL, port[16], *hole;
     if (asprintf(&whole, "%s%s", base, g->ini ? g->ini : "") < 0)
         return -1;
@@ -63,6 +66,8 @@ static int write_configuration(const struct stage *g, int64_t start)
         memcpy(hole, port, 5);
     int error = write_file(g, "quietarm.ini", whole);
     free(whole);
+    if (!error && conninfo[0])
+        error = write_file(g, "conninfo", conninfo);
     if (!error)
         error = write_file(g, "in.secret", INBOUND_SECRET);
     return error ? error : write_file(g, "out.secret", OUTBOUND_SECRET);
@@ -198,6 +203,18 @@ int stage_run(struct stage *g, const char *arguments, int expected)
     fprintf(stderr, "quietarm %s\n  ended with %d, not %d:\n%s\n", arguments,
             WIFEXITED(status) ? WEXITSTATUS(status) : -1, expected, g->output ? g->output : "");
     return -1;
+}
+
+int stage_verify(struct stage *g)
+{
+    static int copies;
+    char command[64];
+    if (!place_store())
+        return stage_run(g, "verify state/quietarm.db", 0);
+    snprintf(command, sizeof command, "backup copy-%d.db", ++copies);
+    int error = stage_run(g, command, 0);
+    snprintf(command, sizeof command, "verify copy-%d.db", copies);
+    return error ? error : stage_run(g, command, 0);
 }
 
 /* -- HTTP --------------------------------------------------------------------------------------------------------------------- */

@@ -11,6 +11,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { TRIES_MOST = 5 };
+
 static int job_handle(struct batch *b, struct job *job)
 {
     switch (job->kind) {
@@ -55,7 +57,10 @@ static int load_record(struct batch *b, int64_t person)
     }
     struct record *r = &b->records[b->n_records];
     memset(r, 0, sizeof *r);
-    int error = records_load(b->f->db, b->now, &person, 1, r);
+    size_t one = 1;
+    int error = persons_hold(b->f->db, &person, &one);
+    if (!error)
+        error = records_load(b->f->db, b->now, &person, 1, r);
     b->n_records++;
     return error;
 }
@@ -171,7 +176,19 @@ static void batch_clear(struct batch *b)
         record_clear(&b->records[i]);
     free(b->records);
     free(b->lines);
+    free(b->heard);
+    free(b->heard_known);
     effects_clear(&b->effects);
+}
+
+/* That a message is known may be news that its standby has not: a commit that writes waits for it, one that only reads does
+ * not. */
+static int repeats_settle(struct batch *b, const struct job *jobs)
+{
+    bool repeat = false;
+    for (const struct job *job = jobs; job && db_shared(b->f->db); job = job->next)
+        repeat |= job->result == JOB_REPEATED;
+    return repeat ? meta_set(b->f->db, "repeated", b->now) : 0;
 }
 
 /* Decides and writes the jobs in one transaction. */
@@ -180,10 +197,13 @@ static int batch_apply(struct batch *b, struct job *jobs)
     int error = db_begin(b->f->db);
     if (error)
         return error;
+    error = batch_gather(b, jobs);
     for (struct job *job = jobs; job && !error; job = job->next) {
         job->result = JOB_STORED;
-        error = job_handle(b, job);
+        error = job->left ? 0 : job_handle(b, job);
     }
+    if (!error)
+        error = repeats_settle(b, jobs);
     if (!error)
         error = db_commit(b->f->db);
     if (error) {
@@ -203,6 +223,7 @@ static int batch_try(struct flow *f, struct job *jobs)
     batch_open(b, f);
     int error = batch_apply(b, jobs);
     f->wake_due |= !error && b->outbox;
+    f->left = !error && b->left;
     batch_clear(b);
     free(b);
     return error;
@@ -277,6 +298,8 @@ static void sender_call(struct flow *f)
 void batch_commit(struct flow *f, struct job *jobs, size_t n)
 {
     int error = batch_try(f, jobs);
+    for (int tries = 1; error == STORE_AGAIN && tries < TRIES_MOST; tries++) /* another gateway was in the way */
+        error = batch_try(f, jobs);
     if (n == 1) {
         settle_alone(f, jobs, error);
     } else if (!error || (rest_needed(error) && error != STORE_MEMORY)) {

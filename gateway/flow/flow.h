@@ -35,6 +35,7 @@ struct job {
     struct job *next;
     enum job_kind kind;
     enum job_result result;
+    bool left;                       /* of a look: another gateway has the patient, nothing was done */
     /* Called once, by the writer thread, after commit or failure; frees or answers. NULL: the writer frees the job. */
     void (*done)(struct job *job);
     void *owner;                     /* the caller's own */

@@ -9,7 +9,7 @@ enum {
     BATCH_JOBS = 128,   /* the most jobs committed together */
     BATCH_LOOKS = 16,   /* of them looks, while texts come in too: a reminder morning must not delay an answer */
     ASKED_LATELY_MS = 1000,
-    LINE_PEOPLE = 16,   /* people who may share one number */
+    LINE_PEOPLE = NUMBER_PEOPLE, /* people who may share one number */
     LOOK_AGAIN_S = 900  /* a look that could not be stored is tried again after this */
 };
 
@@ -48,6 +48,8 @@ struct flow {
 
     struct flow_figures figures;     /* under lock */
     int64_t seen_version;            /* db_changed at the last look */
+    int64_t seen_ms;                 /* when that was, of clock_real_ms */
+    bool left;                       /* the last batch left a look to another gateway */
     int64_t next_due;                /* the earliest due time known; INSTANT_NONE */
     bool route_broken;               /* the carrier's, as the last attempt said */
     void (*tell)(void *context, const char *body);
@@ -79,11 +81,18 @@ struct batch {
     struct effects effects;          /* of the job being handled */
     struct meaning meaning;
     bool outbox;                     /* something for the sender was written */
+    uint8_t (*heard)[MESSAGE_HASH];  /* gathered: the message ids of its texts, and which of them are known by now */
+    bool *heard_known;
+    size_t n_heard;
+    bool left;                       /* a look was left to the gateway that has the patient */
 };
 
 /* -- batch.c -- */
 /* Decides and writes all jobs of the list in one transaction, and answers them. One by one after a failure. */
 void batch_commit(struct flow *f, struct job *jobs, size_t n);
+/* gather.c: where several gateways work at one database, holds and loads what the jobs need; else nothing. */
+int batch_gather(struct batch *b, struct job *jobs);
+unsigned ids_salt(int64_t gateway); /* where in a millisecond its ids begin */
 /* The record of a person, loaded once a batch; NULL when there is none or its clinic is gone. *error is set when the
  * store failed. */
 struct record *batch_record(struct batch *b, int64_t person, int *error);
@@ -92,6 +101,7 @@ struct moment_of_care batch_moment(struct batch *b);
 
 /* -- one file for each kind of job; each decides, writes, and returns a store_error -- */
 int intake_text(struct batch *b, struct job *job);     /* intake.c */
+void intake_hash(const struct job *job, uint8_t hash[MESSAGE_HASH]); /* of the carrier's id */
 /* Stores the text itself; *id (may be NULL) is its id. */
 int intake_keep(struct batch *b, const struct job *job, const struct clinic *clinic, int64_t person, const char *why,
                 int64_t *id);

@@ -39,16 +39,30 @@ int intake_text(struct batch *b, struct job *job)
 
 /* -- what is stored: see also staff.c ---------------------------------------------------------------------------------------------------- */
 
-static void hash_id(const struct job *job, uint8_t hash[MESSAGE_HASH])
+void intake_hash(const struct job *job, uint8_t hash[MESSAGE_HASH])
 {
     crypto_generichash(hash, MESSAGE_HASH, (const uint8_t *)job->text.message_id, strlen(job->text.message_id), NULL, 0);
+}
+
+/* What was gathered, with what this batch has stored since; NULL: nothing was gathered. */
+static bool *gathered(struct batch *b, const uint8_t hash[MESSAGE_HASH])
+{
+    for (size_t i = 0; i < b->n_heard; i++)
+        if (memcmp(b->heard[i], hash, MESSAGE_HASH) == 0)
+            return &b->heard_known[i]; /* of two texts with one id the first answers for both */
+    return NULL;
 }
 
 static int is_repeat(struct batch *b, struct job *job, bool *repeat)
 {
     uint8_t hash[1][MESSAGE_HASH];
-    hash_id(job, hash[0]);
-    int error = texts_known(b->f->db, (const uint8_t (*)[MESSAGE_HASH])hash, 1, repeat);
+    intake_hash(job, hash[0]);
+    bool *known = gathered(b, hash[0]);
+    int error = 0;
+    if (known)
+        *repeat = *known;
+    else
+        error = texts_known(b->f->db, (const uint8_t (*)[MESSAGE_HASH])hash, 1, repeat);
     if (*repeat)
         job->result = JOB_REPEATED;
     return error;
@@ -63,7 +77,10 @@ int intake_keep(struct batch *b, const struct job *job, const struct clinic *cli
     snprintf(t.from, sizeof t.from, "%s", job->text.from);
     snprintf(t.to, sizeof t.to, "%s", job->text.to);
     snprintf(t.why, sizeof t.why, "%s", why);
-    hash_id(job, t.hash);
+    intake_hash(job, t.hash);
+    bool *known = gathered(b, t.hash);
+    if (known)
+        *known = true;
     if (id)
         *id = t.id;
     log_event(LOG_INFO, "text", "id=%lld person=%lld from=%s size=%zu", (long long)t.id, (long long)person,

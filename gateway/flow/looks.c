@@ -94,12 +94,25 @@ int looks_collect(struct flow *f, int64_t now, size_t max, struct job **jobs, si
     return error;
 }
 
+/* It was due when it was taken; another gateway may have looked since. */
+static bool still_due(const struct record *r, const struct job *job, int64_t now)
+{
+    if (job->kind == JOB_LOOK)
+        return r->course.next_look != INSTANT_NONE && r->course.next_look <= now;
+    for (size_t i = 0; i < r->n_alerts; i++)
+        if (r->alerts[i].id == job->look.alert)
+            return r->alerts[i].due != INSTANT_NONE && r->alerts[i].due <= now;
+    return false;
+}
+
 int look_handle(struct batch *b, struct job *job)
 {
     int error = 0;
     struct record *r = batch_record(b, job->look.person, &error);
     if (!r)
         return error ? error : STORE_CONFLICT; /* its clinic left the configuration: put off, see look_put_off */
+    if (db_shared(b->f->db) && !still_due(r, job, b->now))
+        return 0;
     struct moment_of_care m = batch_moment(b);
     if (job->kind == JOB_ALERT)
         care_alert_look(r, &m, job->look.alert, &b->effects);

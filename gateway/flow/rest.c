@@ -10,7 +10,8 @@ enum { REST_LEAST_MS = 100, REST_MOST_MS = 5000 };
 
 bool rest_needed(int error)
 {
-    return error == STORE_BUSY || error == STORE_FULL || error == STORE_IO || error == STORE_MEMORY;
+    return error == STORE_BUSY || error == STORE_FULL || error == STORE_IO || error == STORE_MEMORY ||
+           error == STORE_AGAIN;
 }
 
 void rest_begin(struct flow *f, int error)

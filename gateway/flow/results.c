@@ -67,6 +67,8 @@ int result_sent(struct batch *b, struct job *job)
     struct outgoing o;
     bool found = false;
     int error = outbox_get(b->f->db, job->sent.outgoing, &o, &found);
+    if (!error && found)
+        error = outbox_release(b->f->db, o.id);
     if (error || !found)
         return error;
     if (o.channel == CHANNEL_TEXT)
@@ -140,6 +142,8 @@ int result_overdue(struct batch *b, struct job *job)
     struct outgoing o;
     bool found = false;
     int error = outbox_get(b->f->db, job->look.outgoing->id, &o, &found);
+    if (!error && found)
+        error = outbox_overdue_still(b->f->db, o.id, b->now, &found);
     if (error || !found || o.state != OUTGOING_WAITING)
         return error;
     bool over = o.expires != INSTANT_NONE && o.expires <= b->now;

@@ -17,7 +17,7 @@
 
 #include "gateway/folder.h"
 
-enum { SLEEP_MS = 1000, STEP_SLEEP_MS = 2 };
+enum { SLEEP_MS = 1000, STEP_SLEEP_MS = 2, LEFT_MS = 20, SEEN_EVERY_MS = 250 };
 
 void job_free(struct job *job)
 {
@@ -97,7 +97,7 @@ static void wait_for_work(struct flow *f)
     else if (f->clock_job)
         ms = STEP_SLEEP_MS;
     else if (!clock_stepped() && f->next_due != INSTANT_NONE && f->next_due <= clock_now())
-        ms = 0;
+        ms = f->left ? LEFT_MS : 0; /* what another gateway has in hand is soon due no more */
     struct timespec until;
     clock_gettime(CLOCK_MONOTONIC, &until);
     until.tv_nsec += (ms % 1000) * 1000000;
@@ -134,7 +134,10 @@ static struct job *joined(struct job *a, struct job *b)
 /* Whether another process has committed since we last looked. */
 static bool others_committed(struct flow *f)
 {
-    int64_t version = f->seen_version;
+    int64_t version = f->seen_version, now_ms = clock_real_ms();
+    if (!f->clock_job && f->seen_ms && now_ms - f->seen_ms < SEEN_EVERY_MS)
+        return false;
+    f->seen_ms = now_ms;
     if (db_changed(f->db, &version) < 0 || version == f->seen_version)
         return false;
     f->seen_version = version;
@@ -266,7 +269,7 @@ int flow_open(struct flow **out, const struct config *config, const struct texts
         snprintf(why, why_size, "%s: %s: the database cannot be read", config->state, store_error_name(error));
         goto failed;
     }
-    ids_start(0, largest);
+    ids_start(ids_salt(db_gateway(f->db)), largest);
     *out = f;
     return 0;
 failed:

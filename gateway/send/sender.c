@@ -251,7 +251,7 @@ int sender_open(struct sender **out, const struct config *config, struct flow *f
         !(s->rows = calloc(TAKE_MAX, sizeof *s->rows)) || routes_open(s))
         goto out;
     curl_multi_setopt(s->multi, CURLMOPT_MAXCONNECTS, (long)s->routes[0]->most + 32);
-    bad = db_open(&s->db, config->state, DB_READ, why, why_size);
+    bad = db_open(&s->db, config->state, DB_TAKE, why, why_size);
 out:
     if (bad)
         sender_close(s);

@@ -110,8 +110,10 @@ static void look_row(struct look *l, size_t i, size_t n)
         l->channels |= 1u << row->channel;
         return;
     }
-    struct attempt *a = attempt_new(s, r, row);
-    l->failed = l->failed || !a;
+    bool ours = false; /* else another gateway sends to this number, or has sent this since */
+    l->failed = l->failed || outbox_lease(s->db, row->id, l->now, &ours);
+    struct attempt *a = ours ? attempt_new(s, r, row) : NULL;
+    l->failed = l->failed || (ours && !a);
     if (!a)
         return;
     l->started = true;

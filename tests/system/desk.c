@@ -4,6 +4,7 @@
  * Sources: OWASP cheat sheets on session management and cross-site request forgery (cookie attributes, token and Origin);
  * Content Security Policy level 3. Roles and isolation: as this project's contract says.
  */
+#include "demo/play/place.h"
 #include "tests/system/desk_routes.h"
 
 #include <sodium.h>
@@ -257,7 +258,7 @@ static void a_session_ends_with_what_it_rests_on(void **state)
 /* The session as the database has it, with other times. */
 static void session_age(struct client *c, struct stage *g, int64_t created, int64_t seen, int64_t ends)
 {
-    char folder[PLAY_PATH + 16], why[256], token[65];
+    char folder[PLAY_PATH + 16], why[256], token[65], conninfo[PLACE_CONNINFO];
     struct db *db = NULL;
     struct session s;
     bool found = false;
@@ -270,6 +271,9 @@ static void session_age(struct client *c, struct stage *g, int64_t created, int6
     curl_slist_free_all(cookies);
     uint8_t hash[TOKEN_HASH];
     crypto_generichash(hash, TOKEN_HASH, (const unsigned char *)token, strlen(token), NULL, 0);
+    snprintf(folder, sizeof folder, "%s/conninfo", g->folder);
+    if (place_read(folder, conninfo))
+        assert_true(store_choose(place_store(), conninfo));
     snprintf(folder, sizeof folder, "%s/state", g->folder);
     assert_int_equal(db_open(&db, folder, DB_WRITE, why, sizeof why), 0);
     assert_int_equal(session_get(db, hash, &s, &found), 0);

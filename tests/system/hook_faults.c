@@ -183,7 +183,7 @@ static void what_was_acknowledged_survives_kill_9_and_is_answered_once(void **st
     assert_int_equal(stage_hear(g), 0);
     assert_int_equal(all_readings(g), POSTS);
     assert_int_equal(texts_with(g, "Got "), POSTS);
-    assert_int_equal(stage_run(g, "verify state/quietarm.db", 0), 0);
+    assert_int_equal(stage_verify(g), 0);
 }
 
 int main(void)

@@ -16,6 +16,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "demo/play/place.h"
 #include "gateway/commands.h"
 
 static const char ini[] =
@@ -47,6 +48,7 @@ static int folder_make(void **state)
     assert_non_null(mkdtemp(folder));
     assert_int_equal(chdir(folder), 0);
     file_put("quietarm.ini", ini, 0644);
+    assert_true(place_settle("quietarm.ini"));
     file_put("s", "secret", 0600);
     file_put("good.csv", good_csv, 0644);
     file_put("bad.csv", bad_csv, 0644);

@@ -10,6 +10,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "demo/play/place.h"
 #include "gateway/care/care.h"
 #include "gateway/enrolment.h"
 #include "gateway/folder.h"
@@ -48,7 +49,9 @@ static int clinics_make(void **state)
 static int database_make(void **state)
 {
     (void)state;
-    char why[256] = "";
+    char why[256] = "", conninfo[PLACE_CONNINFO];
+    if (place_store())
+        assert_true(place_fresh(conninfo) && store_choose(place_store(), conninfo));
     snprintf(folder, sizeof folder, "build/enrolment-XXXXXX");
     assert_non_null(mkdtemp(folder));
     if (db_open(&db, folder, DB_SERVE, why, sizeof why) < 0)

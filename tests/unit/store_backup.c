@@ -1,4 +1,5 @@
 /* One consistent copy while others write, and what verify finds in a file that is not whole any more. */
+#define FRESH_EMBEDDED
 #include "tests/unit/store_fresh.h"
 
 #include <fcntl.h>

@@ -1,6 +1,8 @@
 /* What forgetting leaves behind, what it does not, and what the desk's lists and accounts keep. */
 #include "tests/unit/store_fresh.h"
 
+#include "store/audit.h"
+
 enum { NOW = 1780000000, DAY = 86400 };
 
 static const char A[] = "+447700900101", B[] = "+447700900102";
@@ -83,6 +85,11 @@ static void assert_erased(void **state, int64_t id)
     assert_string_equal(o.to, "mailto:results@example.org");
     assert_ok(alert_get(f->db, id + 3, &a, &found));
     assert_true(found && a.person == id && !a.outcome[0]);
+    if (fresh_shared()) {
+        assert_ok(audit_check(f->db, &r.sound, &r.audit));
+        assert_true(r.sound);
+        return;
+    }
     assert_ok(store_verify(f->file, &r));
     assert_string_equal(r.why, "");
 }
@@ -161,6 +168,10 @@ static void a_restored_copy_forgets_again(void **state)
     char copy[FRESH_PATH + 32];
     struct person p;
     bool open, found;
+    if (fresh_shared()) {
+        print_message("left out: a shared store has no file to put back\n");
+        return;
+    }
     snprintf(copy, sizeof copy, "%s/copy.db", f->folder);
     a_whole_person(state, 100, "P-0001", A, PERSON_LEFT);
     a_whole_person(state, 200, "P-0002", B, PERSON_JOINED);

@@ -17,12 +17,13 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "demo/play/place.h"
 #include "store/tables.h"
 
 enum { FRESH_PATH = 128 };
 
 struct fresh {
-    char folder[FRESH_PATH], file[FRESH_PATH + 16], why[256];
+    char folder[FRESH_PATH], file[FRESH_PATH + 16], why[256], conninfo[PLACE_CONNINFO];
     struct db *db;
 };
 
@@ -34,12 +35,25 @@ static inline int fresh_remove_one(const char *path, const struct stat *s, int t
     return remove(path);
 }
 
+/* Whether the tests run on a store that is shared; those of the embedded one's own files say FRESH_EMBEDDED before they
+ * include this, and always run on it. */
+static inline bool fresh_shared(void)
+{
+#ifdef FRESH_EMBEDDED
+    return false;
+#else
+    return place_store() != NULL;
+#endif
+}
+
 static inline void fresh_paths(struct fresh *f)
 {
     char template[] = "/tmp/quietarm-store-XXXXXX";
     assert_non_null(mkdtemp(template));
     snprintf(f->folder, sizeof f->folder, "%s/state", template);
     snprintf(f->file, sizeof f->file, "%s/quietarm.db", f->folder);
+    if (fresh_shared())
+        assert_true(place_fresh(f->conninfo) && store_choose(place_store(), f->conninfo));
 }
 
 static inline int fresh_setup(void **state)
@@ -92,7 +106,9 @@ static inline void chance_column(const struct column *c, char *member)
     double real = (double)(int)(r % 2000) / 10 + 0.1;
     switch (c->kind) {
     case COLUMN_TEXT: {
-        snprintf(member, c->size, "%s", texts[r % COUNT(texts)]);
+        size_t size = (size_t)snprintf(member, c->size, "%s", texts[r % COUNT(texts)]);
+        while (size >= c->size && member[0] && (unsigned char)member[strlen(member) - 1] >= 0x80)
+            member[strlen(member) - 1] = '\0'; /* no half a character */
         if (r % 7 == 0) /* filled to the brim */
             memset(member, 'x', c->size - 1u);
         return;

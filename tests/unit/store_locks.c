@@ -2,6 +2,7 @@
  * write over its log. The byte range is the shared lock of SQLite's file format (section "File Locking" of its unix VFS:
  * 510 bytes at 1073741826), asked with F_GETLK from another process.
  */
+#define FRESH_EMBEDDED
 #include "tests/unit/store_fresh.h"
 
 #include <fcntl.h>

@@ -1,4 +1,5 @@
 /* Opening a state folder: who may read it, who is let in, which schema is taken, what is refused with which words. */
+#define FRESH_EMBEDDED
 #include "tests/unit/store_fresh.h"
 
 #include "store/sqlite.h"

@@ -1,6 +1,7 @@
 /* No question of the daemon reads a whole table or sorts one: with a growing practice it would grow slow without a sign. SQLite
  * counts for each statement what it scanned and sorted (sqlite3_stmt_status).
  */
+#define FRESH_EMBEDDED
 #include "tests/unit/store_fresh.h"
 
 #include "store/sqlite.h"

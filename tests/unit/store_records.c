@@ -349,7 +349,10 @@ static void a_transaction_is_all_or_nothing(void **state)
     bool found;
     assert_ok(db_begin(f->db));
     assert_ok(put_person(f->db, &one));
-    assert_int_equal(put_person(f->db, &twin), STORE_CONFLICT);
+    int error = put_person(f->db, &twin);
+    if (!error) /* a driver across a network may tell it later, but before it commits */
+        error = db_commit(f->db);
+    assert_int_equal(error, STORE_CONFLICT);
     assert_true(strlen(db_why(f->db)) > 0);
     assert_null(strstr(db_why(f->db), "P-0001")); /* what went wrong, never data */
     db_rollback(f->db);

@@ -2,6 +2,7 @@
  * is gone, an error is told, and the same work done again succeeds. (The method is that of SQLite's own testing page:
  * fail the Nth, for every N until nothing fails.)
  */
+#define FRESH_EMBEDDED
 #include "tests/unit/store_fresh.h"
 
 #include "store/sqlite.h"
