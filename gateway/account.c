@@ -117,7 +117,7 @@ static int put(struct change *c, const char *action)
     snprintf(e.audit.who, sizeof e.audit.who, "command");
     snprintf(e.audit.action, sizeof e.audit.action, "%s", action);
     snprintf(e.audit.detail, sizeof e.audit.detail, "%s %s", c->account.user, c->account.role);
-    c->account.changed = c->now;
+    c->account.changed = clock_real_now(); /* as sessions are: one that began before it has ended */
     int error = account_put(c->db, &c->account);
     if (!error)
         error = sessions_end_of(c->db, c->account.user);

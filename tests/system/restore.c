@@ -16,6 +16,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "demo/play/place.h"
 #include "demo/play/play.h"
 
 static const char ini[] = "[clinic maple]\nname = Maple Row Practice\ntext_number = +447700900001\n"
@@ -121,6 +122,12 @@ static void a_copy_is_restored_as_the_readme_says(void **state)
     char *backup = readme_lines("**Backup.**", "**Restore.**"), *restore = readme_lines("**Restore.**", "**Trust.**");
     const char *first = NULL, *again = NULL;
     char waiting[64];
+    if (place_store()) {
+        print_message("left out: the lines are of the embedded store; a shared one's are in store/README.md\n");
+        free(backup);
+        free(restore);
+        return;
+    }
     assert_true(strstr(backup, "quietarm backup") && strstr(restore, "quietarm verify"));
     assert_int_equal(stage_run(g, "enrol --clinic maple --ref A --phone +447700900101 --joined", 0), 0);
     assert_int_equal(text(g, "t-1", "132/84 71"), 200);
