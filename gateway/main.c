@@ -25,7 +25,7 @@ static int program_help(void)
         printf("  %-8s %s\n", c->name, c->does);
     printf("\nquietarm COMMAND --help says more. Exit status: 0 done; 1 not possible now; 2 usage, or a bad "
            "value.\n");
-    return fflush(stdout) == 0 ? EXIT_DONE : EXIT_WORLD;
+    return command_done(&(struct invocation){.command = "--help"});
 }
 
 static const char default_file[] = "quietarm.ini";
@@ -80,7 +80,7 @@ int main(int argc, char **argv)
                             .argv = argv + 2};
     if (c->help && help_asked(&in)) {
         fputs(c->help, stdout);
-        return fflush(stdout) == 0 ? EXIT_DONE : EXIT_WORLD;
+        return command_done(&in);
     }
     return c->run(&in);
 }

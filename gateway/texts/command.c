@@ -23,7 +23,10 @@ static void tongue_print(const struct tongue *o)
 /* What was printed has reached standard output, or the world said no. */
 static int printed(void)
 {
-    return fflush(stdout) || ferror(stdout) ? 1 : 0;
+    if (!fflush(stdout) && !ferror(stdout))
+        return 0;
+    fputs("quietarm texts: standard output takes no more; what was printed is not whole\n", stderr);
+    return 1;
 }
 
 static int language_unknown(const struct texts *t, const char *language)

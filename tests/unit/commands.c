@@ -85,6 +85,8 @@ struct ran {
     char out[8192], err[4096];
 };
 
+static const char *standard_output = "out"; /* where it goes while a command runs */
+
 static void stream_to(FILE *stream, int fd, const char *file)
 {
     fflush(stream);
@@ -122,10 +124,13 @@ static void run(const char *line, struct ran *r)
         c++;
     assert_non_null(c->name);
     struct invocation in = {.command = c->name, .config_file = file, .argc = argc - 1, .argv = argv + 1};
-    stream_to(stdout, STDOUT_FILENO, "out");
+    stream_to(stdout, STDOUT_FILENO, standard_output);
     stream_to(stderr, STDERR_FILENO, "err");
     r->status = c->run(&in);
+    if (strcmp(standard_output, "out") != 0)
+        file_put("out", "", 0600); /* nothing can be read there */
     stream_back(stdout, STDOUT_FILENO, out, "out", r->out, sizeof r->out);
+    clearerr(stdout);
     stream_back(stderr, STDERR_FILENO, err, "err", r->err, sizeof r->err);
 }
 
@@ -279,6 +284,20 @@ static void what_is_written_goes_where_it_was_asked_to(void **state)
     assert_true(stat("victim", &st) == 0 && st.st_size == (off_t)strlen("a file of somebody's"));
 }
 
+static void what_cannot_be_printed_is_told_and_ends_with_1(void **state)
+{
+    static const char *const lines[] = {"version", "texts", "texts --help", "parse --help", "check", "leaflet --clinic maple --language en -"};
+    (void)state;
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        struct ran r;
+        standard_output = "/dev/full";
+        run(lines[i], &r);
+        standard_output = "out";
+        if (r.status != 1 || strncmp(r.err, "quietarm ", 9) != 0 || strchr(r.err, '\n') != r.err + strlen(r.err) - 1)
+            fail_msg("%s: %d %s", lines[i], r.status, r.err);
+    }
+}
+
 /* -- a password takes a while to type --------------------------------------------------------------------------------------- */
 
 static struct account account_now(bool disable)
@@ -351,6 +370,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(who_is_disabled_while_a_password_is_typed_stays_disabled, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(a_mistake_in_a_file_of_ones_own_is_told_with_its_folder, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(what_is_written_goes_where_it_was_asked_to, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(what_cannot_be_printed_is_told_and_ends_with_1, folder_make, folder_remove),
         cmocka_unit_test(every_command_has_a_help_or_answers_it_itself),
     };
     return cmocka_run_group_tests_name("commands", tests, NULL, NULL);
