@@ -62,6 +62,10 @@ void ids_start(unsigned salt, int64_t least);
 int64_t ids_from(void);
 void ids_until(int64_t next);
 
+/* Somebody else's id (a carrier's), into `room` bytes, 73 at least: as it is, or, where it does not fit, as "blake2b:" and its
+ * hash, so that two of them never become one, and one is the same wherever it comes from. */
+void id_fit(const char *id, size_t size, char *out, size_t room);
+
 /* -- times as text (times.c) --------------------------------------------------------------------------------------- */
 
 enum { TIME_TEXT = 32 };

@@ -7,6 +7,10 @@
  */
 #include "gateway/base.h"
 
+#include <assert.h>
+#include <sodium.h>
+#include <string.h>
+
 enum { COUNT_BITS = 12, COUNT_MASK = (1 << COUNT_BITS) - 1 };
 #define YEAR_2020_MS INT64_C(1577836800000)
 
@@ -31,4 +35,19 @@ void ids_until(int64_t next)
 {
     if (next > next_id)
         next_id = next;
+}
+
+void id_fit(const char *id, size_t size, char *out, size_t room)
+{
+    static const char mark[] = "blake2b:";
+    unsigned char hash[crypto_generichash_BYTES];
+    assert(room >= sizeof mark + 2 * sizeof hash);
+    if (size < room) {
+        memcpy(out, id, size);
+        out[size] = '\0';
+        return;
+    }
+    crypto_generichash(hash, sizeof hash, (const unsigned char *)id, size, NULL, 0);
+    memcpy(out, mark, sizeof mark);
+    sodium_bin2hex(out + sizeof mark - 1, room - (sizeof mark - 1), hash, sizeof hash);
 }

@@ -126,8 +126,8 @@ void answer_id(const char *json, size_t size, const char *pointer, char id[80])
         at = pointer_step(at, pointer, n);
         pointer += n;
     }
-    if (json_is_string(at) && json_string_length(at) < 80 && strlen(json_string_value(at)) == json_string_length(at))
-        memcpy(id, json_string_value(at), json_string_length(at) + 1);
+    if (json_is_string(at) && strlen(json_string_value(at)) == json_string_length(at))
+        id_fit(json_string_value(at), json_string_length(at), id, 80); /* a receipt's is made to fit likewise */
     else if (json_is_integer(at))
         snprintf(id, 80, "%lld", (long long)json_integer_value(at));
     json_decref(root);

@@ -23,7 +23,7 @@ int retry_after_read(const char *value, int64_t now);
 enum sent_result http_result(CURLcode code, long status);
 /* The same for a mail; `reply` is the last SMTP reply (RFC 5321, 4.2.3). */
 enum sent_result mail_result(CURLcode code, long reply);
-/* The value at an RFC 6901 pointer of a JSON text: a string or a whole number. "" when absent or too long. */
+/* The value at an RFC 6901 pointer of a JSON text: a string or a whole number, by id_fit. "" when absent. */
 void answer_id(const char *json, size_t size, const char *pointer, char id[80]);
 
 /* -- rate.c: at most so many a second, in real time --------------------------------------------------------------------- */

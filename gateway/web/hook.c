@@ -4,15 +4,12 @@
  * carrier itself must say (who, to whom, which message) can be missing. The empty text is a picture. 15 µs, then the
  * writer's commit.
  */
-#include <sodium.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "gateway/web/fields.h"
 #include "gateway/web/phone.h"
 #include "gateway/web/room.h"
-
-enum { LONG_ID_HASH = 32 };
 
 static void hook_finish(struct request *r)
 {
@@ -21,19 +18,6 @@ static void hook_finish(struct request *r)
         request_answer(r, MHD_HTTP_OK, NULL, "", 0);
     else
         request_unstored(r);
-}
-
-/* An id that has no room is known by its BLAKE2b hash: two of them never become one. */
-static void id_copy(const char *id, size_t size, char *out, size_t room)
-{
-    unsigned char hash[LONG_ID_HASH];
-    if (size < room) {
-        memcpy(out, id, size + 1);
-        return;
-    }
-    crypto_generichash(hash, sizeof hash, (const unsigned char *)id, size, NULL, 0);
-    memcpy(out, "blake2b:", 8);
-    sodium_bin2hex(out + 8, room - 8, hash, sizeof hash);
 }
 
 /* What the carrier must say: a text that is not empty. The caller's; NULL when it is missing. */
@@ -68,7 +52,7 @@ static const char *text_read(struct fields *f, const struct inbound_config *name
     char *id = needed_take(f, names->id, &size);
     if (!id)
         return "The message's id is missing.";
-    id_copy(id, size, job->text.message_id, sizeof job->text.message_id);
+    id_fit(id, size, job->text.message_id, sizeof job->text.message_id);
     free(id);
     const char *why = phones_read(f, names, job);
     if (why)

@@ -34,9 +34,7 @@ static bool receipt_read(struct fields *f, const struct receipt_config *c, struc
     bool read = field_take(f, c->id[0] ? c->id : c->key, &id, &id_size) == FIELD_TEXT && id_size &&
                 field_take(f, c->status, &status, &size) == FIELD_TEXT;
     if (read) {
-        id_size = id_size < sizeof job->receipt.id ? id_size : sizeof job->receipt.id - 1;
-        memcpy(job->receipt.id, id, id_size);
-        job->receipt.id[id_size] = '\0';
+        id_fit(id, id_size, job->receipt.id, sizeof job->receipt.id);
         job->receipt.by_key = !c->id[0];
         job->receipt.delivered = word_among(c->delivered, c->n_delivered, status);
         read = job->receipt.delivered || word_among(c->failed, c->n_failed, status);

@@ -143,8 +143,8 @@ static void the_carriers_id_is_found_by_its_pointer(void **state)
         {"\"whole\"", "", "whole", "the empty pointer is the whole document"},
         {"{\"id\":\"m-1\"}", "/message", "", "not there"},
         {"{\"id\":{}}", "/id", "", "no text"},
-        {"{\"id\":\"12345678901234567890123456789012345678901234567890123456789012345678901234567890\"}", "/id", "",
-         "80 bytes: a part of an id is none"},
+        {"{\"id\":\"1234567890123456789012345678901234567890123456789012345678901234567890123456789\"}", "/id",
+         "1234567890123456789012345678901234567890123456789012345678901234567890123456789", "79 bytes fit"},
         {"<html>", "/id", "", "no JSON"},
         {"{\"id\":1.5}", "/id", "", "a fraction is no id"},
     };
@@ -155,6 +155,22 @@ static void the_carriers_id_is_found_by_its_pointer(void **state)
         if (strcmp(id, rows[i].id))
             fail_msg("\"%s\", not \"%s\" (%s)", id, rows[i].id, rows[i].why);
     }
+}
+
+/* BLAKE2b by RFC 7693; the values by Python's hashlib.blake2b(…, digest_size=32). */
+static void an_id_without_room_is_known_by_its_hash(void **state)
+{
+    static const char digits[] = "12345678901234567890123456789012345678901234567890123456789012345678901234567890";
+    char json[128], id[80], same[80], other[80];
+    (void)state;
+    snprintf(json, sizeof json, "{\"id\":\"%s\"}", digits);
+    answer_id(json, strlen(json), "/id", id);
+    assert_string_equal(id, "blake2b:a4705bbca1ae2e7a5d184a403a15f36c31c7e567adeae33f0f3e2f3ca9958198");
+    id_fit(digits, strlen(digits), same, sizeof same); /* as a receipt's is */
+    assert_string_equal(id, same);
+    snprintf(json, sizeof json, "%s1", digits);
+    id_fit(json, strlen(json), other, sizeof other);
+    assert_string_not_equal(id, other);
 }
 
 static int fail_at; /* the allocation of jansson that fails; 0 none */
@@ -453,6 +469,7 @@ int main(void)
         cmocka_unit_test(each_status_has_its_meaning),
         cmocka_unit_test(a_transfer_is_judged_by_its_status_else_by_its_failure),
         cmocka_unit_test(the_carriers_id_is_found_by_its_pointer),
+        cmocka_unit_test(an_id_without_room_is_known_by_its_hash),
         cmocka_unit_test(the_carriers_id_is_found_though_an_allocation_fails),
         cmocka_unit_test(a_value_stays_in_its_place),
         cmocka_unit_test(every_byte_comes_back_from_json),

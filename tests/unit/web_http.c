@@ -285,6 +285,12 @@ static void receipts_are_200_whatever_they_say(void **state)
                               strcmp(g->flow.last.receipt.id, "c+1"))))
             fail_msg("%s: %d %s", rows[i].why, a.status, g->flow.last.receipt.id);
     }
+    char long_id[120], body[160], fit[80];
+    snprintf(long_id, sizeof long_id, "%0100d", 7);
+    snprintf(body, sizeof body, "id=%s&status=failed", long_id);
+    assert_int_equal(ask_post(g, "/hook/receipt", signed_, body).status, 200);
+    id_fit(long_id, strlen(long_id), fit, sizeof fit); /* as it was kept from the carrier's answer */
+    assert_string_equal(g->flow.last.receipt.id, fit);
     assert_int_equal(ask_post(g, "/hook/receipt", "", "id=1&status=delivered").status, 401);
     flow_answers(&g->flow, JOB_UNSTORED);
     assert_int_equal(ask_post(g, "/hook/receipt", signed_, "id=1&status=failed").status, 503);
