@@ -106,6 +106,8 @@ int url_allowed(const char *url, bool *loopback);
 /* Takes an ended attempt into account, and may make its result milder: a row that a working route refuses again is that
  * row's trouble. */
 void route_judge(struct attempt *a, int64_t now);
+/* Whether nothing may be tried on it now: broken, and its probe is under way or not due. */
+bool route_closed(const struct route *r, int64_t now);
 /* Whether a row that broke this route before should let another go first as the probe. */
 bool route_refused(const struct route *r, int64_t row);
 

@@ -144,6 +144,12 @@ bool route_refused(const struct route *r, int64_t row)
     return false;
 }
 
+/* A probe that lies more than its wait ahead was set by a clock that has gone back since: it is due. */
+bool route_closed(const struct route *r, int64_t now)
+{
+    return r->broken && (r->in_flight || (now < r->probe_at && r->probe_at - now <= PROBE_EVERY));
+}
+
 /* `ops_to` is told, in words without an address: that may hold a secret. */
 static void route_say(struct sender *s, const struct route *r, const char *how)
 {

@@ -39,11 +39,6 @@ static int by_text(const void *a, const void *b)
     return strcmp(*(const char *const *)a, *(const char *const *)b);
 }
 
-static bool route_closed(const struct route *r, int64_t now)
-{
-    return r->broken && (r->in_flight || now < r->probe_at);
-}
-
 /* Nothing is taken for what is in flight or not yet committed, nor for what lies behind a broken route. */
 static void look_survey(struct look *l)
 {

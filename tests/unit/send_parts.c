@@ -438,6 +438,29 @@ static void a_file_is_whole_and_alone_in_its_folder(void **state)
     rmdir(base);
 }
 
+/* A machine that starts with its clock a year ahead and has it set right must not wait that year. */
+static void a_broken_route_is_probed_within_a_minute_whatever_the_clock_does(void **state)
+{
+    static const struct {
+        const char *why;
+        bool broken;
+        int in_flight;
+        int64_t now;
+        bool closed;
+    } rows[] = {
+        {"whole", false, 3, 1000, false}, {"just broken", true, 0, 1000, true}, {"a second before", true, 0, 1059, true},
+        {"due", true, 0, 1060, false}, {"the probe is under way", true, 1, 1060, true}, {"long after", true, 0, 90000, false},
+        {"the clock went back", true, 0, 999, false}, {"by a year", true, 0, 1000 - 31536000, false},
+        {"and the probe is under way", true, 1, 1000 - 31536000, true},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const struct route r = {.broken = rows[i].broken, .in_flight = rows[i].in_flight, .probe_at = 1060};
+        if (route_closed(&r, rows[i].now) != rows[i].closed)
+            fail_msg("%s", rows[i].why);
+    }
+}
+
 /* What the configuration lets pass as loopback the sender must take too: else a route that is never whole. RFC 3986, 3.2.2: a
  * host is the same in any case. */
 static void plain_http_goes_to_loopback_alone_however_it_is_spelled(void **state)
@@ -480,6 +503,7 @@ int main(void)
         cmocka_unit_test(a_mail_has_the_headers_that_the_standard_asks),
         cmocka_unit_test(no_subject_can_add_a_header_or_break_its_line),
         cmocka_unit_test(every_line_of_a_mail_ends_with_crlf),
+        cmocka_unit_test(a_broken_route_is_probed_within_a_minute_whatever_the_clock_does),
         cmocka_unit_test(plain_http_goes_to_loopback_alone_however_it_is_spelled),
         cmocka_unit_test(a_file_is_whole_and_alone_in_its_folder),
     };
