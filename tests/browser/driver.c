@@ -82,11 +82,13 @@ static json_t *call(struct driver *d, const char *method, const char *path, json
 /* Within the session; fails the test. */
 static json_t *ask(struct driver *d, const char *method, const char *path, json_t *body)
 {
-    char whole[PATH_BYTES];
+    char whole[PATH_BYTES], asked[64] = "";
+    if (json_string_value(json_object_get(body, "cmd")))
+        snprintf(asked, sizeof asked, "%s", json_string_value(json_object_get(body, "cmd")));
     snprintf(whole, sizeof whole, "/session/%s%s", d->session, path);
     json_t *value = call(d, method, whole, body);
     if (!value)
-        fail_msg("the browser refuses %s %s: %s", method, path, d->why);
+        fail_msg("the browser refuses %s %s: %s; %s", method, path, d->why, asked);
     return value;
 }
 
@@ -272,6 +274,34 @@ void driver_key(struct driver *d, const char *key)
                                                      "actions", down, up)));
 }
 
+/* {"type": …, "value": …} for each sign; control with "a" before. */
+void driver_keys(struct driver *d, const char *words)
+{
+    static const char control[] = "\xEE\x80\x89"; /* U+E009 */
+    json_t *keys = json_pack("[{s:s,s:s},{s:s,s:s},{s:s,s:s},{s:s,s:s}]", "type", "keyDown", "value", control, "type", "keyDown",
+                             "value", "a", "type", "keyUp", "value", "a", "type", "keyUp", "value", control);
+    for (const char *at = words; *at; at++) {
+        char one[2] = {*at, '\0'};
+        json_array_append_new(keys, json_pack("{s:s,s:s}", "type", "keyDown", "value", one));
+        json_array_append_new(keys, json_pack("{s:s,s:s}", "type", "keyUp", "value", one));
+    }
+    json_decref(ask(d, "POST", "/actions", json_pack("{s:[{s:s, s:s, s:o}]}", "actions", "type", "key", "id", "keys", "actions",
+                                                     keys)));
+}
+
+void driver_attribute(struct driver *d, const char *selector, const char *name, char *value, size_t size)
+{
+    char path[PATH_BYTES];
+    char *id = element(d, selector);
+    if (!id)
+        fail_msg("the page has no %s", selector);
+    snprintf(path, sizeof path, "/session/%s/element/%s/attribute/%s", d->session, id, name);
+    json_t *found = call(d, "GET", path, NULL);
+    snprintf(value, size, "%s", json_string_value(found) ? json_string_value(found) : "");
+    json_decref(found);
+    free(id);
+}
+
 json_t *driver_run(struct driver *d, const char *body)
 {
     return ask(d, "POST", "/execute/async", json_pack("{s:s, s:[]}", "script", body, "args"));
@@ -281,6 +311,17 @@ json_t *driver_run(struct driver *d, const char *body)
 static void chromium_do(struct driver *d, const char *command, json_t *parameters)
 {
     json_decref(ask(d, "POST", "/goog/cdp/execute", json_pack("{s:s, s:o}", "cmd", command, "params", parameters)));
+}
+
+void driver_width(struct driver *d, int width)
+{
+    chromium_do(d, "Emulation.setDeviceMetricsOverride", json_pack("{s:i, s:i, s:f, s:b}", "width", width, "height", 900,
+                                                                   "deviceScaleFactor", 1.0, "mobile", 0));
+}
+
+void driver_media(struct driver *d, const char *media)
+{
+    chromium_do(d, "Emulation.setEmulatedMedia", json_pack("{s:s}", "media", media));
 }
 
 void driver_see_as(struct driver *d, const char *sight)

@@ -42,5 +42,11 @@ json_t *driver_run(struct driver *d, const char *body);
 /* How the page is seen from now on: "none", "achromatopsia" (in grey), "deuteranopia", "protanopia", "tritanopia". */
 void driver_see_as(struct driver *d, const char *sight);
 void driver_key(struct driver *d, const char *key);  /* to whatever has the focus */
+/* Marks all that stands in what has the focus and types over it, key by key. */
+void driver_keys(struct driver *d, const char *words);
+/* An attribute of the first that fits, as the page has it. */
+void driver_attribute(struct driver *d, const char *selector, const char *name, char *value, size_t size);
+void driver_width(struct driver *d, int width);         /* of the window, from now on */
+void driver_media(struct driver *d, const char *media); /* "print", or "" for the screen */
 
 #endif
