@@ -1,5 +1,6 @@
-/* Desk: how long the list and the pages of the patients' table take, asked over HTTP, by the number of patients. The largest
- * world has a hundred thousand of them and some five million readings.
+/* Desk: how long the list, the patients' table, a patient's own pages and the figures take, asked over HTTP, by the number of
+ * patients. The largest world has a hundred thousand of them, some five and a half million readings, and 2,000 open rows a
+ * clinic.
  *
  * What triggers keep for the table of patients is filled in here, since a world is copied without triggers.
  */
@@ -12,18 +13,27 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { WEEKS_BEFORE = 1, ASKED = 25, PAGE_BYTES = 4 << 20 };
+enum { WEEKS_BEFORE = 1, ROWS = 2000 /* the most that a list holds */, ASKED = 25, PAGE_BYTES = 4 << 20 };
 static const char password[] = "four words in a row";
 
+/* `on`, `before`: the page has the number that goes for %lld behind these words. */
 static const struct {
-    const char *name, *path;
+    const char *name, *path, *on, *before;
+    int most;                    /* milliseconds wanted */
+    const char *shows;           /* what the page must have, or it is not the page that is meant; NULL */
 } pages[] = {
-    {"the list", "/desk/list"},
-    {"patients, first page", "/desk/patients"},
-    {"patients, page 3000", "/desk/patients?page=3000"},
-    {"patients, longest silent first", "/desk/patients?sort=silent"},
-    {"patients, highest average first", "/desk/patients?sort=mean&stage=measuring"},
-    {"patients, found", "/desk/patients?find=p-77"},
+    {"the list", "/desk/list", .most = 100, .shows = "class=\"matter"},
+    {"the list, page 10", "/desk/list?page=10", .most = 100},
+    {"patients, first page", "/desk/patients", .most = 50, .shows = "<svg class=\"strip\""},
+    {"patients, page 3000", "/desk/patients?page=3000", .most = 50},
+    {"patients, longest silent first", "/desk/patients?sort=silent", .most = 50},
+    {"patients, highest average first", "/desk/patients?sort=mean&stage=measuring", .most = 50},
+    {"patients, found", "/desk/patients?find=p-77", .most = 50},
+    {"one patient", "/desk/patient/%lld", "/desk/patients?page=30", "/desk/patient/", 50, "<svg class=\"week\""},
+    {"the week before", "/desk/patient/%lld?week=1", "/desk/patients?page=30", "/desk/patient/", 50, "<svg class=\"week\""},
+    {"the conversation", "/desk/patient/%lld/talk", "/desk/patients?page=30", "/desk/patient/", 50, "class=\"ours\""},
+    {"a row", "/desk/row/%lld", "/desk/list", "/desk/row/", 50},
+    {"figures", "/desk/figures", .most = 50},
 };
 enum { PAGES = sizeof pages / sizeof *pages };
 
@@ -155,6 +165,24 @@ static int page_time(struct visitor *v, const char *path, double *ms)
     return 0;
 }
 
+/* The address, with the number found where the page says. -1: none is there. */
+static int page_address(struct visitor *v, int k, char path[128])
+{
+    const char *at = NULL;
+    if (!pages[k].on) {
+        snprintf(path, 128, "%s", pages[k].path);
+        return 0;
+    }
+    if (ask(v, pages[k].on, NULL) == 200)
+        at = strstr(v->page, pages[k].before);
+    if (!at)
+        return -1;
+    const char *place = strstr(pages[k].path, "%lld");
+    snprintf(path, 128, "%.*s%lld%s", (int)(place - pages[k].path), pages[k].path, strtoll(at + strlen(pages[k].before), NULL, 10),
+             place + 4);
+    return 0;
+}
+
 static int world_ask(const struct bench *b, const struct world *w, double ms[PAGES])
 {
     char binary[BENCH_PATH + 32];
@@ -165,8 +193,16 @@ static int world_ask(const struct bench *b, const struct world *w, double ms[PAG
     if (error)
         return error;
     error = sign_in(&v, w);
-    for (int i = 0; i < PAGES && !error; i++)
-        error = page_time(&v, pages[i].path, &ms[i]);
+    for (int i = 0; i < PAGES && !error; i++) {
+        char path[128];
+        error = page_address(&v, i, path);
+        if (!error)
+            error = page_time(&v, path, &ms[i]);
+        if (!error && pages[i].shows && !strstr(v.page, pages[i].shows))
+            error = -1;
+        if (error)
+            fprintf(stderr, "%s is not to be had\n", pages[i].name);
+    }
     curl_easy_cleanup(v.curl);
     free(v.page);
     program_stop(&p);
@@ -181,11 +217,11 @@ int bench_desk(const struct bench *b)
     int n = b->brief ? 2 : 3, error = 0;
     static struct series s[PAGES];
     char name[128], path[BENCH_PATH + 64];
-    heading("Desk: the list and the patients' table, over HTTP");
+    heading("Desk: its pages, over HTTP");
     memset(s, 0, sizeof s);
     for (int i = 0; i < n && !error; i++) {
         double ms[PAGES] = {0};
-        struct world w = {.patients = sizes[i], .days = 7, .weeks = WEEKS_BEFORE, .desk_rows = 200};
+        struct world w = {.patients = sizes[i], .days = 7, .weeks = WEEKS_BEFORE, .desk_rows = ROWS};
         snprintf(w.folder, sizeof w.folder, "%s/desk", b->folder);
         error = world_make(&w);
         if (!error)
@@ -197,7 +233,7 @@ int bench_desk(const struct bench *b)
             s[k].x[s[k].n] = (double)sizes[i];
             s[k].y[s[k].n++] = ms[k];
             snprintf(name, sizeof name, "%s, %lld patients", pages[k].name, (long long)sizes[i]);
-            figure_one(name, ms[k], "ms", AT_MOST(50));
+            figure_one(name, ms[k], "ms", AT_MOST(pages[k].most));
         }
     }
     snprintf(path, sizeof path, "%s/bench/growth-desk.svg", b->build);
