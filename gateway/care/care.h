@@ -79,6 +79,8 @@ void care_alert_look(struct record *r, const struct moment_of_care *m, int64_t a
 void care_take(struct record *r, const struct moment_of_care *m, int64_t alert, const char *staff, struct effects *out);
 /* A text to this patient, or a copy of an alert, could not be sent, or is unsent five minutes after it should. */
 void care_unsent(struct record *r, const struct moment_of_care *m, const struct outgoing *which, struct effects *out);
+/* Whether the clinic may write to this person in its own words. */
+bool care_may_write(enum person_state s);
 /* A mark of all that a person's row holds, 0 or more: another one when anything in it differs. Of a row as the store loads it. */
 int32_t person_mark(const struct person *p);
 /* Whether the arms are far apart, both times and the same way round (15 systolic, ours by common practice); *by: on repeat,

@@ -28,3 +28,8 @@ bool state_worry_hourly(enum person_state s)
 {
     return permits[s].worry_hourly;
 }
+
+bool care_may_write(enum person_state s)
+{
+    return state_permits(s, PERMIT_REPLY);
+}

@@ -266,7 +266,7 @@ static void an_alert_sent_again_for_days_hides_neither_conversation_nor_episode(
     assert_true(counted(anna->page, "<li class=\"ours\">") >= 4 && client_shows(anna, "<bdi>132/84 71</bdi>"));
     assert_false(client_shows(anna, "TAKE"));
     asked(anna, "/desk/alert/", alert, "");
-    assert_in_range(counted(anna->page, "Alert to"), 1, 8);
+    assert_in_range(counted(anna->page, word(WORD_TO_STAFF)), 1, 8);
     assert_true(client_shows(anna, "times, until") && client_shows(anna, "132/84 71") && client_shows(anna, "188/106 82"));
     posted(anna, "/desk/alert/", alert, "/take", "", 303);
     posted(anna, "/desk/alert/", alert, "/reopen", "", 303);
@@ -307,6 +307,38 @@ static void what_was_written_comes_back_when_it_cannot_be_taken(void **state)
     client_free(anna);
     client_free(ben);
     client_free(cleo);
+}
+
+static void nobody_is_led_to_write_what_cannot_be_sent(void **state)
+{
+    struct desk_scene *scene = *state;
+    struct stage *g = &scene->g;
+    enrolled(g);
+    struct client *c = client_in(g, "anna");
+    assert_int_equal(client_get(c, "/desk/patients"), 200);
+    long long person = page_number(c, "/desk/patient/");
+    asked(c, "/desk/patient/", person, "/write");
+    assert_true(client_shows(c, "name=\"words\"") && !shows(c, WORD_NO_TEXTS));
+    texted(g, "STOP");
+    asked(c, "/desk/patient/", person, "/write");
+    assert_true(shows(c, WORD_NO_TEXTS) && !client_shows(c, "name=\"words\""));
+    assert_int_equal(client_get(c, "/desk/list"), 200);
+    asked(c, "/desk/row/", page_number(c, "/desk/row/"), "");
+    assert_true(shows(c, WORD_NO_TEXTS) && !client_shows(c, "name=\"words\""));
+    client_free(c);
+}
+
+static void settings_are_shown_as_they_are_in_force(void **state)
+{
+    struct desk_scene *scene = *state;
+    struct client *c = client_in(&scene->g, "dora");
+    static const char *const shown[] = {"+447700900001", "Mon 06:00-22:00", "Sun 06:00-22:00", "Europe/London", "05:00-12:00", "dir:outbox"};
+    assert_int_equal(client_get(c, "/desk/settings"), 200);
+    for (size_t i = 0; i < sizeof shown / sizeof *shown; i++)
+        if (!client_shows(c, shown[i]))
+            fail_msg("%s", shown[i]);
+    assert_false(client_shows(c, "secret") || client_shows(c, "<input type=\"text\""));
+    client_free(c);
 }
 
 /* -- the audit ------------------------------------------------------------------------------------------------------------------------ */
@@ -361,6 +393,8 @@ int main(void)
         CLAIM(a_long_list_goes_on_overleaf),
         CLAIM(an_alert_sent_again_for_days_hides_neither_conversation_nor_episode),
         CLAIM(what_was_written_comes_back_when_it_cannot_be_taken),
+        CLAIM(nobody_is_led_to_write_what_cannot_be_sent),
+        CLAIM(settings_are_shown_as_they_are_in_force),
         CLAIM(the_audit_is_shown_by_month_and_by_patient),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

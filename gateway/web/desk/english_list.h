@@ -53,7 +53,7 @@
     X(STATE, "State")                                                                                                  \
     X(FROM_PATIENT, "Patient wrote")                                                                                   \
     X(TO_PATIENT, "To the patient")                                                                                    \
-    X(TO_STAFF, "Alert to")                                                                                            \
+    X(TO_STAFF, "To the staff:")                                                                                       \
     X(RAISED, "Alert raised")                                                                                          \
     X(TAKEN, "Taken by")                                                                                               \
     X(RESOLVED, "Resolved by")                                                                                         \
@@ -202,15 +202,16 @@
     X(SEND_AND_DONE, "Send, and call it done")                                                                         \
     X(SEND_AND_KEEP, "Send, and keep it on the list")                                                                  \
     X(NOT_DONE_SO, "This ends when it is decided or reviewed, not by a click. Nothing was changed.")                   \
+    X(NO_TEXTS, "Texts to this patient have ended: none can be sent. Ring instead:")                                   \
     /* one reading */                                                                                                  \
     X(READING_TITLE, "Reading: {1}")                                                                                   \
     X(MEASURED, "Measured")                                                                                            \
-    X(HELD_BECAUSE, "Held because")                                                                                    \
+    X(HELD_BECAUSE, "Held because:")                                                                                   \
     X(DECIDED_BY, "Decided by {1}:")                                                                                   \
     X(ACCEPT, "Accept")                                                                                                \
     X(ACCEPT_HINT, "Why it is right as it was sent: for example, confirmed by telephone.")                             \
     X(VOID, "Void")                                                                                                    \
-    X(VOID_HINT, "Why it is not to count: for example, the patient's husband's reading.")                              \
+    X(VOID_HINT, "Why it is not to count: for example, somebody else's reading. It stays to be seen.")                 \
     X(ADD_BESIDE, "Add the right one beside it")                                                                       \
     X(ADD_HINT, "How you know: for example, read out on the telephone.")                                               \
     X(ADD_AND_VOID, "Add it, and void the one above")                                                                  \

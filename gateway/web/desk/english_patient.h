@@ -187,7 +187,7 @@
     X(CLINIC_1, "Clinic's monitor, first")                                                                             \
     X(CLINIC_2, "Clinic's monitor, second")                                                                            \
     X(CLINIC_3, "Clinic's monitor, third")                                                                             \
-    X(PRESSURE_HINT, "Such as 132/84")                                                                                 \
+    X(PRESSURE_HINT, "Upper/lower, such as 132/84")                                                                    \
     X(PRESSURES_MISSING, "Write each as upper/lower, such as 132/84.")                                                 \
     X(EQUIPMENT_DONE, "Noted")                                                                                         \
     X(ARMS_APART, "The arms are {1} apart on repeat: tell a clinician. The arm with the higher pressure is used from now on.") \
@@ -200,6 +200,7 @@
     X(OFFICE_ADD, "A reading at the clinic")                                                                           \
     X(OFFICE_ADD_HINT, "The summary compares the week with it for 28 days.")                                           \
     X(OFFICE_NOTED, "{1} at the clinic is noted.")                                                                     \
+    X(OFFICE_TAKEN, "Taken on")                                                                                        \
     /* details */                                                                                                      \
     X(ENROL_TITLE, "Enrol a patient")                                                                                  \
     X(ENROL_MANY, "Enrol many from a table")                                                                           \

@@ -125,7 +125,7 @@ static void office_form(struct page *p)
     raw(p, "</p>\n");
     form_begin(p, "/desk/patient/", p->person.id, "/office");
     pressure_field(p, "office", WORD_OFFICE);
-    field_write(p, &(struct control){.name = "on", .label = WORD_OFFICE_ON, .type = "date", .needed = true,
+    field_write(p, &(struct control){.name = "on", .label = WORD_OFFICE_TAKEN, .type = "date", .needed = true,
                                      .value = form_value(p, "on", sent, sizeof sent)[0] ? NULL : today});
     form_end(p, WORD_SAVE, "main");
     raw(p, "</section>\n");

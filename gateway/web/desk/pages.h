@@ -73,6 +73,8 @@ void row_go(struct page *p, const struct desk_row *d, bool on_its_page);
 enum word outgoing_word(enum outgoing_state s);  /* "delivered" */
 const char *action_words(const char *action);   /* of the audit: "alert taken" → "took the alert"; or as it is */
 void episode_write(struct page *p);             /* episode.c: of p->alert */
+/* writing.c: whether a text may be sent to the patient at all; says so if not. */
+bool writing_possible(struct page *p);
 /* writing.c: words at hand, the text, its buttons and the end of the form; then what was written. false: show the form
  * again, with *fault when something is wrong. */
 void writing_fields(struct page *p, bool of_row); /* of_row: sending may call a row done */

@@ -42,14 +42,14 @@ static void reading_facts(struct page *p)
     }
 }
 
-static void decide_form(struct page *p, const char *after, enum word button, enum word hint, const char *id)
+static void decide_form(struct page *p, const char *after, enum word button, enum word hint, const char *id, const char *class_)
 {
     raw(p, "<section>\n<h2>");
     text(p, word(button));
     raw(p, "</h2>\n");
     form_begin(p, "/desk/reading/", p->reading.id, after);
     field_write(p, &(struct control){.name = "note", .id = id, .label = WORD_REASON, .hint = hint, .value = "", .needed = true});
-    form_end(p, button, "main");
+    form_end(p, button, class_);
     raw(p, "</section>\n");
 }
 
@@ -106,9 +106,9 @@ static void reading_show(struct page *p, enum word fault)
     if (p->role & ROLE_CARE) {
         raw(p, "<div class=\"side\">\n");
         if ((s == STANDING_HELD || s == STANDING_VOID) && p->reading.dia && p->reading.sys > p->reading.dia)
-            decide_form(p, "/accept", WORD_ACCEPT, WORD_ACCEPT_HINT, "note-accept");
+            decide_form(p, "/accept", WORD_ACCEPT, WORD_ACCEPT_HINT, "note-accept", "main");
         if (s == STANDING_HELD || s == STANDING_ACCEPTED || s == STANDING_ASIDE)
-            decide_form(p, "/void", WORD_VOID, WORD_VOID_HINT, "note-void");
+            decide_form(p, "/void", WORD_VOID, WORD_VOID_HINT, "note-void", "");
         raw(p, "</div>\n<section>\n<h2>");
         say(p, ADD_BESIDE);
         raw(p, "</h2>\n");
@@ -116,7 +116,7 @@ static void reading_show(struct page *p, enum word fault)
         reading_fields(p);
         field_write(p, &(struct control){.name = "note", .id = "note-add", .label = WORD_REASON, .hint = WORD_ADD_HINT,
                                        .needed = true});
-        form_end(p, WORD_ADD_AND_VOID, "main");
+        form_end(p, WORD_ADD_AND_VOID, "");
         raw(p, "</section>\n");
         if (s == STANDING_HELD) {
             form_begin(p, "/desk/reading/", p->reading.id, "/ask-again");

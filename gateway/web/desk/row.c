@@ -78,8 +78,10 @@ static void answer_form(struct page *p)
     raw(p, "<section>\n<h2>");
     say(p, ANSWER_BY_TEXT);
     raw(p, "</h2>\n");
-    row_form(p, "/answer");
-    writing_fields(p, row_may_be_done(p, p->row.kind));
+    if (writing_possible(p)) {
+        row_form(p, "/answer");
+        writing_fields(p, row_may_be_done(p, p->row.kind));
+    }
     raw(p, "</section>\n");
 }
 

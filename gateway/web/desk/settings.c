@@ -41,6 +41,21 @@ static void setting_span(struct page *p, const char *key, const struct span *s)
     setting(p, key, value);
 }
 
+static void hours_settings(struct page *p, const struct clinic *c)
+{
+    static const enum word days[7] = {WORD_MON, WORD_TUE, WORD_WED, WORD_THU, WORD_FRI, WORD_SAT, WORD_SUN};
+    char value[MOMENT];
+    for (int i = 0; i < 7; i++) {
+        const struct span *s = &c->hours[i];
+        if (s->from == s->to)
+            continue;
+        snprintf(value, sizeof value, "%s %02d:%02d-%02d:%02d", word(days[i]), s->from / 60, s->from % 60, s->to / 60, s->to % 60);
+        setting(p, "hours", value);
+    }
+    for (int i = 0; i < c->n_closed; i++)
+        setting(p, "closed", day_exact(c->closed[i], value));
+}
+
 static void clinic_settings(struct page *p, const struct clinic *c)
 {
     char value[16];
@@ -50,6 +65,7 @@ static void clinic_settings(struct page *p, const struct clinic *c)
     setting(p, "clinic", c->id);
     setting(p, "text_number", c->text_number);
     setting(p, "voice_number", c->voice_number);
+    hours_settings(p, c);
     setting(p, "out_of_hours", c->out_of_hours);
     setting(p, "emergency", c->emergency);
     setting(p, "maternity", c->maternity);
@@ -61,6 +77,8 @@ static void clinic_settings(struct page *p, const struct clinic *c)
     setting_span(p, "evening", &c->evening);
     setting_minute(p, "remind_morning", c->remind_morning);
     setting_minute(p, "remind_evening", c->remind_evening);
+    snprintf(value, sizeof value, "%d", c->nudge_after);
+    setting(p, "nudge_after", value);
     setting_span(p, "quiet", &c->quiet);
     setting(p, "hold_start", c->hold_start ? "yes" : "no");
     setting_list(p, "alert_to", c->alert_to);

@@ -85,6 +85,7 @@ const char desk_style[] =
     "table.people td,table.people th{padding-top:.5rem;padding-bottom:.5rem}\n"
     ".narrow{display:none}\n"
     "tbody th{border-bottom-color:#d9d6cc}\n"
+    ".weeks a{display:inline-block;padding:.25rem 0}\n"
     ".pages{display:flex;gap:1.4rem;margin:1rem 0}\n"
     "table.months{width:auto}\n"
     ".months th[scope=row]{position:sticky;left:0;background:var(--paper);font-weight:400;padding-right:1.2rem}\n"
@@ -108,4 +109,11 @@ const char desk_style[] =
     ".narrow{display:inline}table.people td,table.people th{padding:.15rem 0}"
     "table.cards thead{position:absolute;left:-99rem}table.cards tr{display:block;border-bottom:1px solid var(--rule);"
     "padding:.5rem 0}table.cards td,table.cards th{display:block;border:0;text-align:left}}\n"
-    "@media print{.top nav,.me,.skip,form,button,.do,.pages,details:not([open]){display:none}.desk main{max-width:none}}\n";
+    ".episode td:first-child{white-space:normal;min-width:6rem}\n"
+    ".episode tbody th{white-space:normal;overflow-wrap:anywhere}\n"
+    ".episode td:nth-child(3){width:50%}\n"
+    "p.who::first-letter{text-transform:uppercase}\n"
+    /* On paper: what was, and exactly when; nothing to press. */
+    "@media print{.top nav,.me,.skip,form,button,.do,.pages,.buttons,#acts,section:has(>form),details:not([open])"
+    "{display:none}.desk main{max-width:none}.top{padding:0 0 .4rem}time{white-space:normal}"
+    "time::after{content:\" (\" attr(title) \")\"}}\n";

@@ -168,8 +168,10 @@ static void write_show(struct page *p, enum word fault)
     person_link(p, &p->person);
     raw(p, "</p>\n");
     talk_write(p, LATEST);
-    form_begin(p, "/desk/patient/", p->person.id, "/write");
-    writing_fields(p, false);
+    if (writing_possible(p)) {
+        form_begin(p, "/desk/patient/", p->person.id, "/write");
+        writing_fields(p, false);
+    }
     page_end(p);
 }
 

@@ -90,6 +90,18 @@ void writing_fields(struct page *p, bool of_row)
     buttons_write(p, of_row);
 }
 
+bool writing_possible(struct page *p)
+{
+    if (care_may_write(p->person.state))
+        return true;
+    raw(p, "<p class=\"note attention\">");
+    say(p, NO_TEXTS);
+    raw(p, " ");
+    tel_write(p, &p->person);
+    raw(p, "</p>\n");
+    return false;
+}
+
 bool writing_ready(struct page *p, char *words, size_t size, enum word *fault)
 {
     char step[8], whole[NOTE_MAX + 8];
