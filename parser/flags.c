@@ -245,7 +245,8 @@ static bool is_overruled(const struct parse *p, const struct mark *m) {
 
 void flags_find(struct parse *p) {
     uint32_t present = 0;
-    for (size_t i = 0; i < p->m.n; i++) {
+    bool any = (p->kinds & (KIND_IS(KIND_FLAG) | KIND_IS(KIND_TECHNIQUE) | KIND_IS(KIND_NEWS))) != 0;
+    for (size_t i = 0; any && i < p->m.n; i++) {
         const struct mark *m = &p->m.at[i];
         if (m->kind != KIND_FLAG && m->kind != KIND_TECHNIQUE && m->kind != KIND_NEWS) {
             continue;

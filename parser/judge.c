@@ -358,7 +358,7 @@ static void amend_find(struct parse *p, bool replaced) {
     for (size_t r = 0; r < p->pair_n; r++) {
         own += p->pair[r].state == PAIR_OWN || p->pair[r].state == PAIR_DOUBTED;
     }
-    for (size_t i = 0; i < p->m.n; i++) {
+    for (size_t i = 0; (p->kinds & KIND_IS(KIND_AMEND)) && i < p->m.n; i++) {
         const struct mark *m = &p->m.at[i];
         if (m->kind != KIND_AMEND) {
             continue;
@@ -385,7 +385,7 @@ static void repeats(struct parse *p) {
         own += p->pair[r].state == PAIR_OWN && !p->pair[r].lone;
         last = p->pair[r].state == PAIR_OWN && !p->pair[r].lone ? r : last;
     }
-    if (own != 1 || p->pair_n + 1 >= p->token_room) {
+    if (own != 1 || p->pair_n + 1 >= p->token_room || !(p->kinds & KIND_IS(KIND_AGAIN))) {
         return;
     }
     for (size_t i = 0; i < p->m.n; i++) {

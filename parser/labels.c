@@ -185,8 +185,8 @@ static void rows_label(struct parse *p) {
 }
 
 void labels_attach(struct parse *p) {
-    bool remarks = remarks_count(p), behind = labels_behind(p);
-    for (size_t i = 0; i < p->m.n; i++) {
+    bool any = (p->kinds & KIND_IS(KIND_LABEL)) != 0, remarks = any && remarks_count(p), behind = any && labels_behind(p);
+    for (size_t i = 0; any && i < p->m.n; i++) {
         const struct mark *m = &p->m.at[i];
         if (m->kind == KIND_LABEL && m->a != LABEL_BP && (m->b != LABEL_REMARK || remarks)) {
             label_attach(p, m, behind);

@@ -36,6 +36,9 @@ static void sentence_of(const struct parse *p, uint32_t i, uint32_t *first, uint
 }
 
 static void keyword_find(struct parse *p) {
+    if (!(p->kinds & KIND_IS(KIND_KEYWORD))) {
+        return;
+    }
     bool alone = only_keyword(p, 0, (uint32_t)p->t.n);
     enum keyword found = KEYWORD_NONE;
     for (size_t i = 0; i < p->m.n; i++) {
