@@ -125,6 +125,10 @@ static bool foreign_before(const struct parse *p, const struct pair *r, const st
         if (self != NULL && self->first != m->first && (self->b == 0 || foreign)) {
             continue;
         }
+        bool mine = r > p->pair && r[-1].end == m->first && m->end == m->first + 1 && token_word(p, r->end, "mine");
+        if (mine) {
+            continue; /* "134/82 hers 140/86 mine" */
+        }
         if ((p->covers[m->first] & KIND_IS(KIND_AMEND)) && whose != WHOSE_OTHER) {
             continue; /* "that should be", "last reading was wrong" */
         }
@@ -151,6 +155,10 @@ static bool foreign_behind(const struct parse *p, const struct pair *r, const st
     }
     if (token_is(p, r->end, '(') && mark_at(p, r->end + 1, KIND_PERSON) != NULL) {
         return true; /* "139/84 (my mum)" */
+    }
+    bool hers = token_word(p, r->end, "hers") || token_word(p, r->end, "his") || token_word(p, r->end, "theirs");
+    if (hers && mark_last(p, s->first, r->first + 1, r->first + 1, KIND_WHOSE, WHOSE_SELF) == NULL) {
+        return true; /* "134/82 hers 140/86 mine": of the one before, or of the one behind */
     }
     for (uint32_t i = r->end; i < s->end; i++) {
         if (token_is(p, i, '(') && mark_at(p, i + 1, KIND_PERSON) != NULL && token_is(p, mark_at(p, i + 1, KIND_PERSON)->end, ')')) {

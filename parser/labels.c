@@ -162,7 +162,7 @@ static void rows_label(struct parse *p) {
             continue;
         }
         size_t end = i + 1;
-        while (end < p->figure_n && figure_free(&p->figure[end]) && p->figure[end].label == LABEL_NONE && !in_join(p, end) &&
+        while (end < p->figure_n && figure_free(&p->figure[end]) && p->figure[end].label == LABEL_NONE && !p->figure[end].decimal && !in_join(p, end) &&
                tokens_empty(p, p->figure[end - 1].end, p->figure[end].first, KIND_IS(KIND_ALSO) | KIND_IS(KIND_UNIT)) &&
                mark_within(p, p->figure[end - 1].end, p->figure[end].first, KIND_AMEND, -1) == NULL && /* "pulse 66 not 70" */
                !(p->figure[end].first > 0 && token_ends_sentence(p, p->figure[end].first - 1))) {

@@ -257,7 +257,8 @@ static bool pulse_bare(const struct parse *p, const struct element *e, const str
             return false;
         }
     }
-    return f->digits <= 3 && (f->value >= 10 || !f->spelled);
+    bool another = f->value >= 120 && mark_within(p, from, f->first, KIND_ALSO, -1) != NULL; /* "132/84 and 130" */
+    return f->digits <= 3 && !f->decimal && !another && (f->value >= 10 || !f->spelled);
 }
 
 static void single_take(struct parse *p, const struct element *e) {

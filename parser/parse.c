@@ -75,7 +75,7 @@ static bool mark_covered(const struct mark *a, const struct mark *b) {
         if (b->b == 3) {
             return a->kind == KIND_ASKS;
         }
-        if (a->kind == KIND_EVENT || (a->kind == KIND_NEGATION && a->a == NEGATION_IF)) {
+        if (a->kind == KIND_EVENT || a->kind == KIND_UNIT || (a->kind == KIND_NEGATION && a->a == NEGATION_IF)) {
             return false;
         }
         return b->b == 1 ? a->kind == KIND_FLAG || (a->kind == KIND_ASKS && a->a == ASKS_SYMPTOM)

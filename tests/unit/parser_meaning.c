@@ -100,6 +100,30 @@ static void what_takes_whose_place_is_told(void **context) {
     }
 }
 
+static void what_is_another_s_or_unsure_is_never_taken(void **context) {
+    static const struct {
+        const char *text;
+        int taken, sys; /* how many readings, and the first one's systolic */
+    } rows[] = {
+        {"it was 150/90 in the ambulance yesterday", 0, 0}, {"before the tablets I was 170/100", 0, 0},
+        {"take 100/25 twice a day", 0, 0},                  {"avg of 3: 134/82", 0, 0},
+        {"sister-in-law 134/82, me 140/86", 1, 140},        {"134/82 hers 140/86 mine", 0, 0},
+        {"mine 134/82 hers 140/86", 1, 134},                {"138 132\n84 80", 0, 0},
+        {"135 to 140 over 80 to 85", 0, 0},                 {"la doctora dijo 130/80", 0, 0},
+        {"suegra 150/90 yo 130/80", 1, 130},                {"entre 130/80 y 140/85", 0, 0},
+        {"receta 100/25 dos veces al dia", 0, 0},           {"132/84 ayer la enfermera, en casa 128/80 hoy", 1, 128},
+        {"call me on +1 212 555 0143", 0, 0},               {"mum (82) got 160/70", 0, 0},
+    };
+    (void)context;
+    for (size_t i = 0; i < ROWS(rows); i++) {
+        const struct meaning *m = read_text(rows[i].text);
+        if (m->readings.n != rows[i].taken || (m->readings.n > 0 && m->readings.at[0].sys != rows[i].sys)) {
+            fail_msg("%s: %d readings, first %d", rows[i].text, m->readings.n, m->readings.at[0].sys);
+        }
+    }
+    assert_int_equal(read_text("132/84 and 130")->readings.at[0].pulse, SAID_NONE); /* the next systolic, rather than a pulse */
+}
+
 static void sizes_need_no_names(void **context) {
     static const struct {
         const char *text;
@@ -149,7 +173,8 @@ static int close_parser(void **context) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_head_that_was_hit_is_told_with_a_fall), cmocka_unit_test(a_moment_alone_is_told),
-        cmocka_unit_test(what_takes_whose_place_is_told),          cmocka_unit_test(sizes_need_no_names),
+        cmocka_unit_test(what_takes_whose_place_is_told),          cmocka_unit_test(what_is_another_s_or_unsure_is_never_taken),
+        cmocka_unit_test(sizes_need_no_names),
         cmocka_unit_test(a_language_that_is_not_known_is_none),
     };
     return cmocka_run_group_tests(tests, open_parser, close_parser);
