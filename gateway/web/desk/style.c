@@ -115,5 +115,5 @@ const char desk_style[] =
     "p.who::first-letter{text-transform:uppercase}\n"
     /* On paper: what was, and exactly when; nothing to press. */
     "@media print{.top nav,.me,.skip,form,button,.do,.pages,.buttons,#acts,section:has(>form),details:not([open])"
-    "{display:none}.desk main{max-width:none}.top{padding:0 0 .4rem}time{white-space:normal}"
+    "{display:none}.desk main{max-width:none}.top{max-width:none;padding:0 0 .4rem}time{white-space:normal}"
     "time::after{content:\" (\" attr(title) \")\"}}\n";
