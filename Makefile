@@ -167,6 +167,22 @@ demo: deps-run
 	@$(MAKE) --no-print-directory $(B)/quietarm $(B)/demo/play $(B)/demo/carrier
 	@sh demo/run $(B)
 
+# STORE=postgres: the same tests on the store of several gateways, on a server of our own that is installed, started and
+# stopped here; and gateways that die, for a short while.
+STORE ?= embedded
+ifeq ($(STORE),postgres)
+GATEWAY_SECONDS ?= 8
+check: deps deps-postgres
+	@$(MAKE) --no-print-directory style
+	@$(MAKE) --no-print-directory MODE=asan pure
+	@$(MAKE) --no-print-directory MODE=asan test-parts
+	@bash tests/postgres/with build/asan $(MAKE) --no-print-directory MODE=asan test
+	@$(MAKE) --no-print-directory gateways
+
+bench: deps deps-postgres $(B)/quietarm $(B)/demo/carrier $(B)/gateways/load
+	@bash tests/gateways/bench $(B)
+else
+GATEWAY_SECONDS ?= 60
 check: deps
 	@$(MAKE) --no-print-directory style
 	@$(MAKE) --no-print-directory MODE=asan pure
@@ -177,6 +193,24 @@ check: deps
 	@$(MAKE) --no-print-directory hardened
 	@$(MAKE) --no-print-directory torture-short
 	@$(MAKE) --no-print-directory soak-short
+
+# Fifteen minutes or so. bench-short says whether all of it still works, and the order of magnitude.
+bench: deps
+	@$(MAKE) --no-print-directory bench-parts
+	@bash tests/bench/run $(B)
+endif
+
+deps-postgres:
+	@sh .ci/deps postgresql python3
+
+# Three gateways at one PostgreSQL with a synchronous standby; one of them is killed each second, at last the primary.
+gateways: deps-postgres $(B)/quietarm $(B)/demo/carrier
+	@python3 tests/gateways/kill.py $(B) $(B)/gateways/kill $(GATEWAY_SECONDS)
+
+$(B)/gateways/load: $(call OBJECTS,tests/gateways/load.c)
+	@mkdir -p $(@D)
+	$(if $(V),,@echo "LINK $@")
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
 # How much of the clinical rules the unit tests go through: lines, and both ways of each branch.
 COVERED := $(filter %/civil %/counting %/protocol %/result %/sitting %/statistics %/week_json,$(UNIT_TESTS)) \
@@ -200,7 +234,9 @@ print-data:      ; @echo '$(DATA_OBJECTS)'
 print-libs:      ; @echo '$(LIBS)'
 
 # Every test of this MODE (plain, asan, tsan, cover).
-test: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS)
+test-parts: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS)
+
+test: test-parts
 	@bash tests/run $(B) $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS) $(CASES)
 
 unit: $(UNIT_TESTS) $(REFERENCE_TESTS)
@@ -218,11 +254,6 @@ tsan: deps
 	@$(MAKE) --no-print-directory MODE=tsan test
 
 bench-parts: $(B)/quietarm $(B)/bench/bench $(B)/bench/quietarm-single $(B)/bench/slow_disk.so
-
-# Fifteen minutes or so. bench-short says whether all of it still works, and the order of magnitude.
-bench: deps
-	@$(MAKE) --no-print-directory bench-parts
-	@bash tests/bench/run $(B)
 
 bench-short: bench-parts
 	@bash tests/bench/run $(B) --short

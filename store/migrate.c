@@ -23,6 +23,8 @@ static int target_prepare(struct db *to, char *why, size_t why_size)
         error = db_whole(to, any, NULL, 0, rows, COUNT(rows), &counted);
     if (!error && rows[0] + rows[1] + rows[2] + rows[3] > 0)
         return place_fail(why, why_size, STORE_CONFLICT, "holds rows already; give it an empty database", to->driver->name);
+    if (!error && !found) /* it may have been served, by nobody yet */
+        error = db_run(to, "DELETE FROM meta", NULL, 0);
     return error ? error : meta_set(to, "moving", 1);
 }
 
