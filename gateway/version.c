@@ -7,6 +7,7 @@
 #include <curl/curl.h>
 #include <glib.h>
 #include <jansson.h>
+#include <libpq-fe.h>
 #include <microhttpd.h>
 #include <pango/pango.h>
 #include <pcre2.h>
@@ -26,6 +27,7 @@ int version_command(const struct invocation *in)
     printf("quietarm %s\n", QUIETARM_VERSION);
     printf("libmicrohttpd %s\n", MHD_get_version());
     printf("SQLite %s\n", sqlite3_libversion());
+    printf("libpq %d.%d\n", PQlibVersion() / 10000, PQlibVersion() % 10000);
     printf("PCRE2 %s\n", pcre);
     printf("libcurl %s\n", curl_version_info(CURLVERSION_NOW)->version);
     printf("libsodium %s\n", sodium_version_string());

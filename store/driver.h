@@ -66,6 +66,7 @@ struct take_sql {
     const char *next;     /* of row $1 at $2: it is still the one that its number gets next; a row if so */
     const char *release;  /* of row $1: the number is free again */
     const char *name;     /* holds the name with hash $1 until the transaction's end */
+    const char *some_names, *all_names; /* before it, so that nobody else can hold all names; holds all of them */
     const char *person;   /* holds person $1 until the transaction's end, waits for it; a row when there is one */
     const char *unheld;   /* the same, unless another holds it */
 };

@@ -259,6 +259,8 @@ const struct driver driver_postgres = {
             .next = number_next,
             .release = number_release,
             .name = "SELECT pg_advisory_xact_lock($1)",
+            .some_names = "SELECT pg_advisory_xact_lock_shared(hashtextextended(current_schema() || ' names', 0))",
+            .all_names = "SELECT pg_advisory_xact_lock(hashtextextended(current_schema() || ' names', 0))",
             .person = "SELECT 1 FROM people WHERE id = $1 FOR NO KEY UPDATE",
             .unheld = "SELECT 1 FROM people WHERE id = $1 FOR NO KEY UPDATE SKIP LOCKED",
         },

@@ -12,6 +12,8 @@
 
 #include "store/driver.h"
 
+enum { NAMES_MOST = 1024 };
+
 bool db_shared(const struct db *db)
 {
     return db->driver->shared;
@@ -85,7 +87,11 @@ int names_hold(struct db *db, const char *const *names, size_t n)
         memcpy(&hashes[i], hash, sizeof hashes[i]);
     }
     n = wholes_distinct(hashes, n);
-    error = hold_each(db, db->driver->take.name, hashes, n, NULL);
+    bool many = n > NAMES_MOST; /* a server has room for some thousands: a roster holds all names at once instead */
+    error = db_load(db, &(struct query){many ? db->driver->take.all_names : db->driver->take.some_names, NULL, 0, held_row, NULL},
+                    1);
+    if (!error && !many)
+        error = hold_each(db, db->driver->take.name, hashes, n, NULL);
     free(hashes);
     return error;
 }

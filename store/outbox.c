@@ -62,13 +62,20 @@ static int due_order(const void *a, const void *b)
 /* What may go next of a class on all channels but those in `shut`, at most `each` a channel, by due and id. */
 static int class_due(struct db *db, int class_, int64_t now, uint32_t shut, size_t each, struct due_rows *rows)
 {
-    int error = 0;
-    for (int channel = 0; channel < CHANNEL_COUNT && !error; channel++) {
-        struct value values[] = {value_whole(class_), value_text(name_of(COLUMN_CHANNEL, channel)), value_whole(now),
-                                 value_whole((int64_t)each)};
-        if (!(shut & (1u << channel)))
-            error = db_load(db, &(struct query){db->driver->take.outbox, values, COUNT(values), due_row_add, rows}, 1);
+    struct value values[CHANNEL_COUNT][4];
+    struct query queries[CHANNEL_COUNT];
+    size_t n = 0;
+    for (int channel = 0; channel < CHANNEL_COUNT; channel++) {
+        if (shut & (1u << channel))
+            continue;
+        values[n][0] = value_whole(class_);
+        values[n][1] = value_text(name_of(COLUMN_CHANNEL, channel));
+        values[n][2] = value_whole(now);
+        values[n][3] = value_whole((int64_t)each);
+        queries[n] = (struct query){db->driver->take.outbox, values[n], 4, due_row_add, rows};
+        n++;
     }
+    int error = n ? db_load(db, queries, n) : 0;
     if (!error && rows->n > 1)
         qsort(rows->at, rows->n, sizeof *rows->at, due_order);
     return error;

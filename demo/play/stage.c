@@ -208,10 +208,12 @@ int stage_run(struct stage *g, const char *arguments, int expected)
 int stage_verify(struct stage *g)
 {
     static int copies;
-    char command[64];
+    char command[PLAY_PATH + 32];
     if (!place_store())
         return stage_run(g, "verify state/quietarm.db", 0);
-    snprintf(command, sizeof command, "backup copy-%d.db", ++copies);
+    snprintf(command, sizeof command, "%.*s/copy-%d.db", (int)sizeof command - 24, g->folder, ++copies);
+    unlink(command);
+    snprintf(command, sizeof command, "backup copy-%d.db", copies);
     int error = stage_run(g, command, 0);
     snprintf(command, sizeof command, "verify copy-%d.db", copies);
     return error ? error : stage_run(g, command, 0);
