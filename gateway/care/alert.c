@@ -97,10 +97,12 @@ static void copy_to(struct turn *t, const struct alert *a, const char *target, b
     if (!o)
         return;
     o->alert = a->id;
-    say_part(&o->saying, again ? TEXT_S_ALERT_AGAIN : TEXT_S_ALERT);
-    o->kind = o->saying.parts[0];
+    bool text = o->channel == CHANNEL_TEXT; /* only a text can be answered with its code */
+    say_part(&o->saying, text ? again ? TEXT_S_ALERT_AGAIN : TEXT_S_ALERT
+                              : again ? TEXT_S_ALERT_DESK_AGAIN : TEXT_S_ALERT_DESK);
+    o->kind = again ? TEXT_S_ALERT_AGAIN : TEXT_S_ALERT;
     say_staff(t, &o->saying, a);
-    if (o->channel != CHANNEL_TEXT)
+    if (!text)
         return;
     code_make(o->code, mix(t->m->random ^ mix((uint64_t)o->id)));
     snprintf(o->saying.code, sizeof o->saying.code, "%s", o->code);

@@ -144,6 +144,8 @@
     /* staff */                                                                                                        \
     X(S_ALERT, "s_alert", "-", 'S', 'A')             /* {level} {ref} {cause} {time}; TAKE {code} */                   \
     X(S_ALERT_AGAIN, "s_alert_again", "-", 'S', 'A')                                                                   \
+    X(S_ALERT_DESK, "s_alert_desk", "-", 'S', 'A')   /* the same without a code: by mail */                            \
+    X(S_ALERT_DESK_AGAIN, "s_alert_desk_again", "-", 'S', 'A')                                                         \
     X(S_TAKEN_YOU, "s_taken_you", "-", 'S', 'R')     /* you took it: {ref}, {patient_phone} */                         \
     X(S_TAKEN_OTHER, "s_taken_other", "-", 'S', 'R') /* {word} took {ref} */                                           \
     X(S_TAKEN_ALREADY, "s_taken_already", "-", 'S', 'R')                                                               \

@@ -50,6 +50,7 @@ static void each_target_gets_its_copy_by_its_form(void **state)
         assert_int_equal(o->due, p.now);
         assert_int_equal(strlen(o->code), rows[i].channel == CHANNEL_TEXT ? 4 : 0);
         assert_string_equal(o->code, o->saying.code);
+        assert_int_equal(o->saying.parts[0], *o->code ? TEXT_S_ALERT : TEXT_S_ALERT_DESK); /* no "TAKE" without one */
         assert_string_equal(o->saying.ref, "P-0001"); /* by ref alone */
         assert_string_equal(o->saying.phone, "");
         assert_int_equal(o->saying.level, ALERT_EMERGENCY);

@@ -150,6 +150,8 @@ static void replies_echo_and_questions_name_their_answers(void **state)
         {TEXT_CUFF_TOO_LARGE, {"{arm}", "{cuff}", "{phone}"}, "talk to the clinic"},
         {TEXT_S_ALERT, {"{ref}", "{cause}", "TAKE {code}"}, "what, who, how to take it"},
         {TEXT_S_ALERT_AGAIN, {"{ref}", "{cause}", "TAKE {code}"}, "the same"},
+        {TEXT_S_ALERT_DESK, {"{ref}", "{cause}"}, "by mail: there is no code"},
+        {TEXT_S_ALERT_DESK_AGAIN, {"{ref}", "{cause}"}, "the same"},
         {TEXT_S_TAKEN_YOU, {"{ref}", "{patient_phone}"}, "whom to ring"},
         {TEXT_STOPPED, {"START"}, "how to come back"},
     };
