@@ -79,11 +79,21 @@ static void amended(struct turn *t, const int64_t *ids, size_t n)
         week_amended(t);
 }
 
+/* Somebody was alerted by it: whoever looks at the alert must not miss that the patient has changed it. */
+static void tell_of_alerted(struct turn *t, int64_t old)
+{
+    const struct reading *x = reading_of(t->r, old);
+
+    if (alert_open(t->r) && figures_severe(t, (struct figures){x->sys, x->dia, x->pulse}))
+        desk_open_reading(t, DESK_SEVERE, 1, old, "The patient took back a severe reading while an alert is open: look at both.");
+}
+
 static void drop(struct turn *t, const int64_t *ids, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
         reading_stand(t, ids[i], STANDING_VOID, "the patient took it back");
         follow_end(t, ids[i]);
+        tell_of_alerted(t, ids[i]);
         turn_echo(t, ids[i]);
     }
     t->opener = n ? TEXT_DROPPED : TEXT_NOTHING_TO_CHANGE;
@@ -116,6 +126,7 @@ static void replace(struct turn *t, int64_t old, const struct said *said)
     was.replaced_by = x.id;
     care_put_reading(t->r, &was, t->out);
     follow_end(t, old);
+    tell_of_alerted(t, old);
     if (x.standing == STANDING_ACCEPTED)
         turn_echo(t, x.id);
     t->opener = TEXT_CORRECTED;

@@ -116,6 +116,7 @@ uint16_t reading_doubts(const struct turn *t, const struct reading *x, const str
 /* -- readings.c: from what was said to rows ------------------------------------------------------------------------ */
 
 void readings_take(struct turn *t);
+void pulse_heard(struct turn *t); /* pulse.c: a pulse that comes by itself */
 /* Sets a standing, with the desk row and the week that follow from it. */
 void reading_stand(struct turn *t, int64_t id, enum standing s, const char *reason);
 void readings_take_up(struct turn *t); /* those kept aside, on joining */

@@ -176,6 +176,7 @@ void readings_take(struct turn *t)
         undated += s->day == DAY_UNSAID && s->slot == SLOT_NONE && !time_said(s);
     }
     when_answer(t);
+    pulse_heard(t);
     if (!amend_act(t)) {
         question_new_numbers(t);
         for (unsigned i = 0; i < t->said.readings.n; i++)

@@ -218,6 +218,8 @@ static void say_asks(struct turn *t)
     if (!t->said.asks)
         return;
     desk_asks(t);
+    if (t->confirmation) /* of a STOP and the like: says whom to ring already, and nothing more is wanted */
+        return;
     if (help_now(t) != TEXT_NONE) {
         if (!t->say.n_parts)
             say_part(&t->say, help_now(t));

@@ -83,7 +83,8 @@ void care_text(struct record *r, const struct moment_of_care *m, const struct in
     if (in->resent) /* heard again: a timer of the untagged text would take the same number for its repeat */
         whose_told(&t, &r->course.question);
     hear_carer(&t);
-    bool word = keyword_act(&t);
+    bool died = t.said.news & NEWS_DIED && keeps_readings(&t); /* "she has died, please stop": not an answer about START */
+    bool word = !died && keyword_act(&t);
     if (!word)
         news_act(&t);
     if (!word && keeps_readings(&t)) {

@@ -191,6 +191,16 @@ static int64_t doubted_id(const struct turn *t, const struct said *s)
     return 0;
 }
 
+/* "Pulse 38", by itself: a pulse like any other. */
+static void judge_lone_pulse(struct turn *t)
+{
+    for (unsigned i = 0; i < t->said.doubtful.n; i++) {
+        const struct said *s = &t->said.doubtful.at[i];
+        if (s->sys == SAID_NONE && s->dia == SAID_NONE)
+            turn_worry(t, follow_pulse(t, figures_human(SAID_NONE, SAID_NONE, s->pulse), 0));
+    }
+}
+
 /* If any way is severe or low, that reply goes with the question, and 30 minutes unanswered are urgent. */
 static void judge_doubtful(struct turn *t, bool flagged)
 {
@@ -320,6 +330,7 @@ void worry_judge(struct turn *t)
     judge_self_harm(t);
     judge_readings(t, flagged);
     judge_doubtful(t, flagged);
+    judge_lone_pulse(t);
     judge_past(t);
     judge_low_before(t);
     judge_symptoms(t);
