@@ -8,6 +8,8 @@
 
 enum { NOON = 12 * 60, EVENING_BEGINS = 16 * 60, HALF_DAY = 12 * 60 };
 
+enum { MOMENT_TOKENS = 12 }; /* of an answer that is a day or a time alone */
+
 static const uint64_t QUIET = KIND_IS(KIND_MEASURE) | KIND_IS(KIND_WHEN) | KIND_IS(KIND_WEEKDAY) | KIND_IS(KIND_CLOCK) |
                               KIND_IS(KIND_LABEL) | KIND_IS(KIND_POLITE) | KIND_IS(KIND_ORDINAL) | KIND_IS(KIND_MONTH) |
                               KIND_IS(KIND_AGO) | KIND_IS(KIND_NUMBER) | KIND_IS(KIND_ALSO) | KIND_IS(KIND_AGAIN) |
@@ -241,9 +243,15 @@ static void when_cover(struct parse *p, const struct when *w, size_t before, con
     }
 }
 
-/* "Today all of them", "yesterday morning": a moment in a text that says nothing else. */
+/* "Today all of them", "yesterday morning": a moment in a text that says nothing else. "The first two yesterday" is half an
+ * answer, and none. */
 static void moment_alone(struct parse *p) {
-    if (p->pair_n == 0 && p->when_n == 1 && !things_within(p, 0, (uint32_t)p->t.n) && tokens_empty(p, 0, (uint32_t)p->t.n, QUIET)) {
+    uint32_t n = (uint32_t)p->t.n;
+    bool whole = p->pair_n == 0 && p->when_n == 1 && n <= MOMENT_TOKENS && !(p->kinds & KIND_IS(KIND_PARTLY));
+    for (size_t i = 0; i < p->figure_n && whole; i++) {
+        whole = p->figure[i].role != ROLE_FREE; /* "the last two" */
+    }
+    if (whole && !things_within(p, 0, n) && tokens_empty(p, 0, n, QUIET)) {
         struct when w = p->when[0];
         when_resolve(p, &w);
         p->out->moment.day = w.day;

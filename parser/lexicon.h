@@ -31,6 +31,7 @@ struct embedded;
     X(UNIT, "unit", ARGUMENT_UNIT)                   /* after a number: what it measures */                            \
     X(LEAD, "lead", ARGUMENT_UNIT)                   /* before a number: what it measures */                           \
     X(ORDINAL, "ordinal", ARGUMENT_NONE)             /* first, reading #: numbers a reading */                         \
+    X(PARTLY, "partly", ARGUMENT_NONE)               /* some of them, the last one: not for all */                     \
     X(WHOSE, "whose", ARGUMENT_WHOSE)                /* whose the figure is */                                         \
     X(UNCERTAIN, "uncertain", ARGUMENT_UNCERTAIN)    /* the patient is not sure of the figure */                       \
     X(AMEND, "amend", ARGUMENT_AMEND)                /* takes back what was sent */                                    \

@@ -78,7 +78,7 @@ static enum care_answer act_void(struct turn *t, const struct care_action *a)
 /* A telephoned reading, judged for worry like any other; the person on the telephone tells the patient what to do. */
 static enum care_answer act_add(struct turn *t, const struct care_action *a)
 {
-    struct meaning said = {.temp_c = NAN, .readings = {.n = 1, .at = {a->reading}}};
+    struct meaning said = {.temp_c = NAN, .moment = {.day = DAY_UNSAID, .minute = MINUTE_UNSAID}, .readings = {.n = 1, .at = {a->reading}}};
     struct inbound in = {.received = t->m->now, .sent = INSTANT_NONE, .meaning = &said};
     struct reading x;
 

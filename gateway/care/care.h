@@ -25,7 +25,6 @@ struct inbound {
     const struct meaning *meaning;
     bool empty;                 /* a picture: no text at all */
     bool resent;                /* of a shared phone: the untagged text that was asked about, now with its tag */
-    const struct said *when;    /* a day or time and nothing else ("yesterday morning"), while one is asked for; or NULL */
     bool other_language;        /* neither English nor Spanish: worry is answered in both */
 };
 

@@ -116,7 +116,7 @@ static unsigned answer_at_once(struct turn *t)
     unsigned n = 0;
 
     for (uint8_t i = 0; i < t->r->course.question.n_readings;)
-        if (settle(t, i, t->in->when))
+        if (settle(t, i, &t->said.moment))
             n++;
         else
             i++;
@@ -127,7 +127,7 @@ void when_answer(struct turn *t)
 {
     if (!care_asks_when(t->r, t->m->now) || t->said.amend != AMEND_NONE)
         return;
-    unsigned n = t->in->when ? answer_at_once(t) : answer_by_numbers(t);
+    unsigned n = says_when(&t->said.moment) ? answer_at_once(t) : answer_by_numbers(t);
     if (t->r->course.question.n_readings == 0)
         question_none(t);
     if (n == 0)

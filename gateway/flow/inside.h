@@ -105,8 +105,6 @@ void intake_hash(const struct job *job, uint8_t hash[MESSAGE_HASH]); /* of the c
 /* Stores the text itself; *id (may be NULL) is its id. */
 int intake_keep(struct batch *b, const struct job *job, const struct clinic *clinic, int64_t person, const char *why,
                 int64_t *id);
-/* The day or time that a text names, when it says nothing else ("yesterday morning", "today, all of them"). */
-bool says_only_when(struct parser *p, const char *text, size_t size, struct moment received, struct said *when); /* when.c */
 /* Whether a text says again, with a tag in front, all that `asked` said. */
 bool says_again(struct parser *p, const char *asked, const char *text, size_t size); /* again.c */
 /* Whether this was a staff member's TAKE, which has then been handled. */

@@ -134,10 +134,7 @@ static int start_heard(struct batch *b, const struct record *r)
 static int hear(struct batch *b, struct record *r, int64_t text, const char *body, size_t size, int64_t sent, bool resent)
 {
     struct inbound in = listen_to(b, r, text, body, size, sent);
-    struct said when;
     in.resent = resent;
-    if (care_asks_when(r, b->now) && says_only_when(b->f->parser, body, size, moment_of(r, b->now), &when))
-        in.when = &when;
     struct moment_of_care m = batch_moment(b);
     care_text(r, &m, &in, &b->effects);
     int error = start_heard(b, r);

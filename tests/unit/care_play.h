@@ -81,6 +81,9 @@ static UNUSED_OK struct meaning meaning_of(const struct heard *h)
                         .news = h->news, .keyword = h->keyword, .amend = h->amend, .arm_cm = h->arm,
                         .cuff_cm = {h->cuff[0], h->cuff[1]}, .temp_c = h->temp ? h->temp : NAN,
                         .asks = h->asks || h->flags || h->past, .head_hit = h->head};
+    struct said_list when = {.at = {{.day = DAY_UNSAID, .minute = MINUTE_UNSAID}}};
+    said_of(&when, &h->when, 1);
+    m.moment = when.at[0];
     said_of(&m.readings, h->r, SAID_MOST);
     said_of(&m.doubtful, h->d, SAID_MOST);
     said_of(&m.rejected, h->rejected, 2);
@@ -327,9 +330,7 @@ static UNUSED_OK int16_t play_replies(const struct play *p)
 static UNUSED_OK int64_t play_text(struct play *p, const struct heard *h)
 {
     struct meaning said = meaning_of(h);
-    struct said_list when = {0};
-    said_of(&when, &h->when, 1);
-    struct inbound in = {.text = ++p->next_text, .received = p->now, .meaning = &said, .when = when.n ? when.at : NULL, .resent = h->resent,
+    struct inbound in = {.text = ++p->next_text, .received = p->now, .meaning = &said, .resent = h->resent,
                          .sent = h->delayed ? p->now - (int64_t)h->delayed * MINUTES : INSTANT_NONE, .empty = h->picture, .other_language = h->foreign};
     struct effects e = {0};
     struct moment_of_care m = play_moment(p);

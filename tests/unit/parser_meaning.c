@@ -72,6 +72,51 @@ static void a_moment_alone_is_told(void **context) {
     }
 }
 
+static void a_bare_day_or_time_is_understood_and_half_an_answer_is_not(void **state)
+{
+    static const struct {
+        const char *text;
+        bool bare;
+        int day, slot, minute;
+        const char *why;
+    } rows[] = {
+        {"yesterday morning", true, -1, SLOT_MORNING, MINUTE_UNSAID, "day and half"},
+        {"Today, all of them", true, 0, SLOT_NONE, MINUTE_UNSAID, "a day for all"},
+        {"all this morning", true, 0, SLOT_MORNING, MINUTE_UNSAID, "for all, in front"},
+        {"they were all from Monday evening", true, -1, SLOT_EVENING, MINUTE_UNSAID, "a sentence"},
+        {"last night", true, -1, SLOT_EVENING, MINUTE_UNSAID, "neither word alone, both together"},
+        {"I did them yesterday.", true, -1, SLOT_NONE, MINUTE_UNSAID, "a full stop"},
+        {"at 07:30 today", true, 0, SLOT_MORNING, 7 * 60 + 30, "a clock time"},
+        {"ayer por la mañana", true, -1, SLOT_MORNING, MINUTE_UNSAID, "Spanish"},
+        {"todas de hoy", true, 0, SLOT_NONE, MINUTE_UNSAID, "Spanish, for all"},
+        {"the first two yesterday", false, 0, 0, 0, "half an answer"},
+        {"the first two yesterday, the rest today", false, 0, 0, 0, "two days"},
+        {"yesterday and today", false, 0, 0, 0, "two days and nothing else"},
+        {"morning and evening", false, 0, 0, 0, "two halves"},
+        {"this first morning", false, 0, 0, 0, "a word that is none of ours beside one that is"},
+        {"some of them yesterday", false, 0, 0, 0, "not all"},
+        {"not yesterday", false, 0, 0, 0, "denied"},
+        {"I think yesterday, or maybe Sunday", false, 0, 0, 0, "not sure"},
+        {"don't know", false, 0, 0, 0, "no day at all"},
+        {"thanks", false, 0, 0, 0, "polite only"},
+        {"", false, 0, 0, 0, "a picture"},
+        {"yesterday 132/84", false, 0, 0, 0, "numbers answer by themselves"},
+        {"chest pain yesterday", false, 0, 0, 0, "a symptom is no answer"},
+        {"yesterday yesterday yesterday yesterday yesterday yesterday yesterday yesterday yesterday yesterday yesterday "
+         "yesterday yesterday", false, 0, 0, 0, "more words than an answer has"},
+        {"yesterdayyesterdayyesterday", false, 0, 0, 0, "a word longer than any"},
+    };
+    (void)state;
+    for (size_t i = 0; i < ROWS(rows); i++) {
+        const struct said s = read_text(rows[i].text)->moment;
+        bool bare = s.day != DAY_UNSAID || s.slot != SLOT_NONE || s.minute != MINUTE_UNSAID;
+        if (bare != rows[i].bare)
+            fail_msg("\"%s\" (%s): %s", rows[i].text, rows[i].why, bare ? "taken" : "not taken");
+        if (bare && (s.day != rows[i].day || s.slot != rows[i].slot || s.minute != rows[i].minute))
+            fail_msg("\"%s\" (%s): day %d, slot %d, minute %d", rows[i].text, rows[i].why, s.day, s.slot, s.minute);
+    }
+}
+
 static void what_takes_whose_place_is_told(void **context) {
     static const struct {
         const char *text, *why;
@@ -173,6 +218,7 @@ static int close_parser(void **context) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_head_that_was_hit_is_told_with_a_fall), cmocka_unit_test(a_moment_alone_is_told),
+        cmocka_unit_test(a_bare_day_or_time_is_understood_and_half_an_answer_is_not),
         cmocka_unit_test(what_takes_whose_place_is_told),          cmocka_unit_test(what_is_another_s_or_unsure_is_never_taken),
         cmocka_unit_test(sizes_need_no_names),
         cmocka_unit_test(a_language_that_is_not_known_is_none),
