@@ -203,9 +203,7 @@ int account_command(const struct invocation *in)
                                {.name = "--user", .means = "U"},
                                {.name = "--role", .means = "coordinator|clinician|admin"}};
     struct config config;
-    int status = arguments_read(in, known, sizeof known / sizeof *known);
-    if (!status)
-        status = command_config(in, false, &config);
+    int status = command_begin(in, known, sizeof known / sizeof *known, false, &config);
     if (status)
         return status;
     struct change c = {.in = in, .what = known[0].value, .user = known[3].value, .role = known[4].value,

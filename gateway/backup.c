@@ -9,9 +9,7 @@ int backup_command(const struct invocation *in)
     struct argument known[] = {{.means = "DEST.db", .needed = true}};
     struct config config;
     char why[256] = "";
-    int status = arguments_read(in, known, 1);
-    if (!status)
-        status = command_config(in, false, &config);
+    int status = command_begin(in, known, 1, false, &config);
     if (status)
         return status;
     const char *dest = known[0].value;

@@ -57,9 +57,7 @@ int check_command(const struct invocation *in)
 {
     struct config config;
     char database[32];
-    int status = arguments_read(in, NULL, 0);
-    if (!status)
-        status = command_config(in, true, &config);
+    int status = command_begin(in, NULL, 0, true, &config);
     if (status)
         return status;
     if (words_check(&config) + texts_check(&config))

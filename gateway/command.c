@@ -126,6 +126,12 @@ int command_config(const struct invocation *in, bool secrets, struct config *out
     return mistakes ? EXIT_USAGE : 0;
 }
 
+int command_begin(const struct invocation *in, struct argument *known, size_t n, bool secrets, struct config *out)
+{
+    int status = arguments_read(in, known, n);
+    return status ? status : command_config(in, secrets, out);
+}
+
 int command_db(const struct invocation *in, const struct config *config, enum db_use use, struct db **out)
 {
     char why[256] = "";

@@ -59,6 +59,8 @@ int command_fail_store(const struct invocation *in, const struct db *db, int err
 
 /* Opens the configuration, every mistake on a line of standard error. 0, EXIT_WORLD when there is none, EXIT_USAGE. */
 int command_config(const struct invocation *in, bool secrets, struct config *out);
+/* The arguments, then the configuration: how most commands begin. Either's status. */
+int command_begin(const struct invocation *in, struct argument *known, size_t n, bool secrets, struct config *out);
 /* Opens the database: DB_READ or DB_WRITE; makes it when there is none and it is to be written. 0, or EXIT_WORLD and told. */
 int command_db(const struct invocation *in, const struct config *config, enum db_use use, struct db **out);
 /* The clinic's own time: that of the database when the clock is stepped, else the system's. 0, or EXIT_WORLD and told. */

@@ -92,9 +92,7 @@ int enrol_command(const struct invocation *in)
     char names[OPTIONS_MAX][24];
     struct config config;
     size_t n = arguments_make(known, names);
-    int status = arguments_read(in, known, n);
-    if (!status)
-        status = command_config(in, false, &config);
+    int status = command_begin(in, known, n, false, &config);
     if (status)
         return status;
     status = enrol_with(in, &config, known);

@@ -74,9 +74,7 @@ int erase_command(const struct invocation *in)
                                {.name = "--ref", .needed = true, .means = "R"},
                                {.name = "--yes", .flag = true}};
     struct config config;
-    int status = arguments_read(in, known, sizeof known / sizeof *known);
-    if (!status)
-        status = command_config(in, false, &config);
+    int status = command_begin(in, known, sizeof known / sizeof *known, false, &config);
     if (status)
         return status;
     status = erase_with(in, &config, known);

@@ -40,9 +40,7 @@ int migrate_command(const struct invocation *in)
 {
     struct argument known[] = {{.name = "--to", .needed = true, .means = "STORE"}, {.means = "FILE.db"}};
     struct config config;
-    int status = arguments_read(in, known, sizeof known / sizeof *known);
-    if (!status)
-        status = command_config(in, false, &config);
+    int status = command_begin(in, known, sizeof known / sizeof *known, false, &config);
     if (status)
         return status;
     status = migrate_with(in, &config, known[0].value, known[1].value);

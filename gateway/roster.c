@@ -238,9 +238,7 @@ int roster_command(const struct invocation *in)
     struct argument known[] = {{.name = "--clinic", .means = "K", .needed = true},
                                {.means = "FILE.csv", .needed = true}};
     struct config config;
-    int status = arguments_read(in, known, 2);
-    if (!status)
-        status = command_config(in, false, &config);
+    int status = command_begin(in, known, 2, false, &config);
     if (status)
         return status;
     struct roster t = {.in = in, .file = known[1].value, .place.config = &config};

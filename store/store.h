@@ -150,8 +150,9 @@ struct stored_text {
 /* Which of these message ids are known already. */
 int texts_known(struct db *db, const uint8_t (*hashes)[MESSAGE_HASH], size_t n, bool *known);
 int text_write(struct db *db, const struct stored_text *t); /* STORE_CONFLICT when its hash is known */
-/* What a person wrote within [from, to): the latest `max`, oldest first; the caller frees each body and the array. */
+/* What a person wrote within [from, to): the latest `max`, oldest first; the caller's, see texts_free. */
 int texts_of_person(struct db *db, int64_t person, int64_t from, int64_t to, size_t max, struct stored_text **out, size_t *n);
+void texts_free(struct stored_text *texts, size_t n); /* each body, and the array */
 int text_get(struct db *db, int64_t id, struct stored_text *out, bool *found);
 /* How many texts of a number since then were stored with this `why`. */
 int texts_counted(struct db *db, const char *from, const char *why, int64_t since, int64_t *n);
@@ -220,7 +221,7 @@ int alerts_list(struct db *db, const char *clinic, size_t max, struct alert **ou
 int weeks_of_person(struct db *db, int64_t person, struct week **out, size_t *n); /* by number */
 /* Every standing, measured within [from, to), by instant and id. */
 int readings_of_person(struct db *db, int64_t person, int64_t from, int64_t to, struct reading **out, size_t *n);
-/* Texts that are nobody's (a short code, a number of no clinic): the latest `max`, oldest first; the caller frees bodies. */
+/* Texts that are nobody's (a short code, a number of no clinic): the latest `max`, oldest first; likewise. */
 int texts_of_nobody(struct db *db, int64_t since, size_t max, struct stored_text **out, size_t *n);
 int reading_get(struct db *db, int64_t id, struct reading *out, bool *found);
 int alert_get(struct db *db, int64_t id, struct alert *out, bool *found);

@@ -50,7 +50,7 @@ int texts_known(struct db *db, const uint8_t (*hashes)[MESSAGE_HASH], size_t n, 
 
 /* -- reading them -------------------------------------------------------------------------------------------------------- */
 
-static void texts_free(struct stored_text *at, size_t n)
+void texts_free(struct stored_text *at, size_t n)
 {
     for (size_t i = 0; i < n; i++)
         free(at[i].body);

@@ -1,4 +1,5 @@
-/* Runs another program and takes what it prints: readers of PDF, validators. No shell in between. For tests only. */
+/* Runs another program and takes what it prints (readers of PDF, validators; no shell in between), and small files. For tests
+ * only. */
 #ifndef QUIETARM_TESTS_TOOL_H
 #define QUIETARM_TESTS_TOOL_H
 
@@ -47,6 +48,20 @@ static inline void tool_file(char path[64], const void *bytes, size_t size)
     if (fd < 0 || write(fd, bytes, size) != (ssize_t)size)
         abort();
     close(fd);
+}
+
+/* Puts `to` in the place of the first `from` in a small file, which must hold it. */
+static inline void tool_replace(const char *path, const char *from, const char *to)
+{
+    enum { MOST = 1 << 16 };
+    char *bytes = calloc(1, MOST), *at = NULL;
+    FILE *file = fopen(path, "r+");
+    if (file && bytes && fread(bytes, 1, MOST - 1, file) > 0)
+        at = strstr(bytes, from);
+    if (!at || fseek(file, at - bytes, SEEK_SET) || fprintf(file, "%s%s", to, at + strlen(from)) < 0 ||
+        ftruncate(fileno(file), ftell(file)) || fclose(file))
+        abort();
+    free(bytes);
 }
 
 #endif

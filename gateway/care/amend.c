@@ -100,11 +100,6 @@ static void drop(struct turn *t, const int64_t *ids, size_t n)
     amended(t, ids, n);
 }
 
-static bool said_when(const struct said *s)
-{
-    return s->day != DAY_UNSAID || s->slot != SLOT_NONE || s->minute != MINUTE_UNSAID;
-}
-
 /* The new reading stands where the old one stood, unless it says when it was measured. */
 static void replace(struct turn *t, int64_t old, const struct said *said)
 {

@@ -116,6 +116,7 @@ uint16_t reading_doubts(const struct turn *t, const struct reading *x, const str
 /* -- readings.c: from what was said to rows ------------------------------------------------------------------------ */
 
 void readings_take(struct turn *t);
+enum { PIECES_WITHIN = 10 * MINUTES }; /* one measurement sent in several texts; ours */
 void pulse_heard(struct turn *t); /* pulse.c: a pulse that comes by itself */
 /* Sets a standing, with the desk row and the week that follow from it. */
 void reading_stand(struct turn *t, int64_t id, enum standing s, const char *reason);
@@ -138,6 +139,7 @@ void question_none(struct turn *t);                       /* none is open any mo
 void question_new_numbers(struct turn *t);                /* new numbers answer it, before they are taken */
 void question_replaced(struct turn *t);                   /* after they are taken: what they stand for */
 bool when_asked(const struct question *q);                /* when.c: it asks for a day or a time */
+bool said_when(const struct said *s);                      /* it names a day, a part of one or a time */
 void when_answer(struct turn *t);                         /* a bare day or time, or its numbers once more with one */
 bool reading_stands(const struct reading *x);             /* accepted or held */
 void turn_echo(struct turn *t, int64_t reading);

@@ -6,8 +6,6 @@
  */
 #include "gateway/care/inside.h"
 
-enum { SOON = 10 * MINUTES }; /* as for one measurement sent in pieces; ours */
-
 /* The text's one number, when it is called a pulse and nothing else is in it. */
 static const struct said *lone_pulse(const struct turn *t)
 {
@@ -54,7 +52,7 @@ void pulse_heard(struct turn *t)
         pulse_corrects(t, s);
         return;
     }
-    if (t->said.amend != AMEND_NONE || !x || x->pulse != SAID_NONE || t->m->now - x->received > SOON)
+    if (t->said.amend != AMEND_NONE || !x || x->pulse != SAID_NONE || t->m->now - x->received > PIECES_WITHIN)
         return;
     struct reading row = *x;
     row.pulse = s->pulse;

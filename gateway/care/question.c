@@ -181,7 +181,7 @@ static bool names_another(struct turn *t, const struct said *s, const struct rea
 {
     struct reading x;
 
-    if (!about || (s->day == DAY_UNSAID && s->slot == SLOT_NONE && s->minute == MINUTE_UNSAID))
+    if (!about || !said_when(s))
         return false;
     reading_fill(t, &x, s);
     if (s->minute != MINUTE_UNSAID && s->minute != about->minute)

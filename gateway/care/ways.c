@@ -10,7 +10,6 @@ enum {
     HUMAN_SYS_LEAST = 50, HUMAN_SYS_MOST = 300, HUMAN_DIA_LEAST = 20, HUMAN_DIA_MOST = 200,
     HUMAN_PULSE_LEAST = 20, HUMAN_PULSE_MOST = 250, /* the parser's limits: no human reading beyond */
     CMHG_BELOW = 30, PAIR_GAP = 15,
-    PIECES_WITHIN = 10 * MINUTES, /* one measurement in several texts; ours */
     PULSE_USUAL_LEAST = 41, PULSE_USUAL_MOST = 130 /* within the lines of the pulse's own row */
 };
 

@@ -18,7 +18,7 @@ bool care_asks_when(const struct record *r, int64_t now)
     return when_asked(&r->course.question) && question_open(r, now);
 }
 
-static bool says_when(const struct said *s)
+bool said_when(const struct said *s)
 {
     return s->day != DAY_UNSAID || s->slot != SLOT_NONE || s->minute != MINUTE_UNSAID;
 }
@@ -97,7 +97,7 @@ static unsigned answer_by_numbers(struct turn *t)
 
     for (uint16_t i = 0; i < list->n; i++) {
         int which = asked_about(t, &list->at[i]);
-        bool when = says_when(&list->at[i]);
+        bool when = said_when(&list->at[i]);
         if (which >= 0 && when && settle(t, (uint8_t)which, &list->at[i]))
             n++;
         else if (which >= 0 && !when && soon)
@@ -127,7 +127,7 @@ void when_answer(struct turn *t)
 {
     if (!care_asks_when(t->r, t->m->now) || t->said.amend != AMEND_NONE)
         return;
-    unsigned n = says_when(&t->said.moment) ? answer_at_once(t) : answer_by_numbers(t);
+    unsigned n = said_when(&t->said.moment) ? answer_at_once(t) : answer_by_numbers(t);
     if (t->r->course.question.n_readings == 0)
         question_none(t);
     if (n == 0)

@@ -231,13 +231,6 @@ static void week_as_of(struct week_loaded *w, int64_t now)
     week_result(r, at, &w->result);
 }
 
-static void texts_free(struct stored_text *texts, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        free(texts[i].body);
-    free(texts);
-}
-
 int report_open(struct report *out, struct db *db, const struct config *config, int64_t person, int number, int64_t now,
                 bool *found)
 {

@@ -95,7 +95,7 @@ static void each_row_says_what_it_is_and_what_to_do(void **state)
     struct client *c = client_in(g, "anna");
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         const struct row_kind *k = row_kind(rows[i].kind);
-        if (!shows(c, k->what) || !shows(c, k->todo) || !client_shows(c, rows[i].leads))
+        if (!shows(c, k->what) || !shows(c, k->task) || !client_shows(c, rows[i].leads))
             fail_msg("%s: what, what to do, or the way there\n%s", word(k->what), c->page);
     }
     assert_true(client_shows(c, "href=\"tel:+447700900203\""));
@@ -107,7 +107,7 @@ static void every_kind_of_row_has_its_words(void **state)
     (void)state;
     for (int k = 0; k < DESK_KIND_COUNT; k++) {
         const struct row_kind *kind = row_kind((enum desk_kind)k);
-        if (!word(kind->what)[0] || !word(kind->todo)[0] || (kind->ask == TO_LOOK && (!kind->path || !word(kind->go)[0])))
+        if (!word(kind->what)[0] || !word(kind->task)[0] || (kind->ask == TO_LOOK && (!kind->path || !word(kind->go)[0])))
             fail_msg("kind %d", k);
     }
 }

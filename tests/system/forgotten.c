@@ -14,41 +14,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "demo/play/place.h"
-#include "demo/play/play.h"
-
-static const char ini[] = "[clinic maple]\nname = Maple Row Practice\ntext_number = +447700900001\n"
-                          "voice_number = 01632 960001\nhours = mon-fri 08:00-18:30\nout_of_hours = 111\nemergency = 999\n"
-                          "time_zone = Europe/London\nlanguage = en\nprotocol = esh\nmorning = 05:00-12:00\n"
-                          "evening = 16:00-24:00\nremind_morning = 07:30\nremind_evening = 19:30\nquiet = 21:30-07:00\n"
-                          "alert_to = +447700900002\nsummary_to = dir:outbox\n";
-
-struct scene {
-    struct stage g;
-    struct script s;
-};
-
-static int scene_open(void **state)
-{
-    static int n;
-    struct scene *scene = calloc(1, sizeof *scene);
-    char folder[PLAY_PATH];
-    const char *base = getenv("TEST_FOLDER"), *build = getenv("TEST_BUILD");
-    snprintf(folder, sizeof folder, "%s-%d", base ? base : "build/forgotten.d", ++n);
-    scene->s.start = 1795766400; /* 2026-11-27T08:00:00Z */
-    scene->s.ini = strdup(ini);
-    *state = scene;
-    return stage_open(&scene->g, folder, build ? build : "build", &scene->s);
-}
-
-static int scene_close(void **state)
-{
-    struct scene *scene = *state;
-    stage_close(&scene->g);
-    free(scene->s.ini);
-    free(scene);
-    return 0;
-}
+#include "tests/system/scene.h"
 
 /* Whether a file of the stage holds these bytes. */
 static bool file_holds(const char *path, const char *words)

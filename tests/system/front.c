@@ -8,25 +8,15 @@
 
 #include "gateway/base.h"
 #include "tests/papers.h"
+#include "tests/tool.h"
 
 /* Replaces `from` in the configuration by `to`, and starts the program anew. */
 static void configured_anew(struct stage *g, const char *from, const char *to)
 {
     char path[PLAY_PATH + 32];
-    struct buffer b, changed;
     assert_int_equal(stage_stop_program(g, SIGTERM), 0);
     snprintf(path, sizeof path, "%s/quietarm.ini", g->folder);
-    buffer_init(&b, 1 << 16);
-    buffer_init(&changed, 1 << 16);
-    assert_int_equal(buffer_read_file(&b, path), 0);
-    char *at = strstr(b.at, from);
-    assert_non_null(at);
-    buffer_add(&changed, b.at, (size_t)(at - b.at));
-    buffer_text(&changed, to);
-    buffer_text(&changed, at + strlen(from));
-    paper_file(path, changed.at);
-    buffer_clear(&b);
-    buffer_clear(&changed);
+    tool_replace(path, from, to);
     assert_int_equal(stage_start_program(g), 0);
 }
 

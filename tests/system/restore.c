@@ -16,38 +16,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include "demo/play/place.h"
-#include "demo/play/play.h"
-
-static const char ini[] = "[clinic maple]\nname = Maple Row Practice\ntext_number = +447700900001\n"
-                          "voice_number = 01632 960001\nhours = mon-fri 08:00-18:30\nout_of_hours = 111\nemergency = 999\n"
-                          "time_zone = Europe/London\nlanguage = en\nprotocol = esh\nmorning = 05:00-12:00\n"
-                          "evening = 16:00-24:00\nremind_morning = 07:30\nremind_evening = 19:30\nquiet = 21:30-07:00\n"
-                          "alert_to = +447700900002\n";
-
-struct scene {
-    struct stage g;
-    struct script s;
-};
-
-static int scene_open(void **state)
-{
-    struct scene *scene = calloc(1, sizeof *scene);
-    const char *base = getenv("TEST_FOLDER"), *build = getenv("TEST_BUILD");
-    scene->s.start = 1795766400; /* 2026-11-27T08:00:00Z */
-    scene->s.ini = strdup(ini);
-    *state = scene;
-    return stage_open(&scene->g, base ? base : "build/restore.d", build ? build : "build", &scene->s);
-}
-
-static int scene_close(void **state)
-{
-    struct scene *scene = *state;
-    stage_close(&scene->g);
-    free(scene->s.ini);
-    free(scene);
-    return 0;
-}
+#include "tests/system/scene.h"
 
 /* The indented lines of the README behind `title`, up to `stop`; the caller's. */
 static char *readme_lines(const char *title, const char *stop)

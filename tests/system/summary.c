@@ -81,21 +81,10 @@ static int server_start(const char *folder)
 static void relay_replace(int port)
 {
     char path[PLAY_PATH + 64], from[64], to[64];
-    struct buffer b, changed;
     snprintf(path, sizeof path, "%s/quietarm.ini", scene.g.folder);
     snprintf(from, sizeof from, "smtp://127.0.0.1:%d", scene.g.smtp_port);
     snprintf(to, sizeof to, "smtp://127.0.0.1:%d", port);
-    buffer_init(&b, 1 << 16);
-    buffer_init(&changed, 1 << 16);
-    assert_int_equal(buffer_read_file(&b, path), 0);
-    char *at = strstr(b.at, from);
-    assert_non_null(at);
-    buffer_add(&changed, b.at, (size_t)(at - b.at));
-    buffer_text(&changed, to);
-    buffer_text(&changed, at + strlen(from));
-    file_put(scene.g.folder, "quietarm.ini", changed.at);
-    buffer_clear(&b);
-    buffer_clear(&changed);
+    tool_replace(path, from, to);
 }
 
 static void week_texted(void)

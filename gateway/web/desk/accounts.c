@@ -40,9 +40,7 @@ static void account_row(struct page *p, const struct account *a)
 
 static void account_form(struct page *p)
 {
-    raw(p, "<section>\n<h2>");
-    say(p, ACCOUNT_ADD);
-    raw(p, "</h2>\n");
+    section_begin(p, WORD_ACCOUNT_ADD);
     form_begin(p, "/desk/account/add", 0, "");
     field_write(p, &(struct control){.name = "user", .label = WORD_USER, .hint = WORD_USER_HINT, .autocomplete = "off",
                                      .needed = true});
@@ -119,9 +117,7 @@ static bool account_named(struct page *p, const struct buffer *pairs, struct acc
 
 static void account_begin(struct page *p, const struct account *a, const char *path, enum word title)
 {
-    raw(p, "<section>\n<h2>");
-    text(p, word(title));
-    raw(p, "</h2>\n");
+    section_begin(p, title);
     form_begin(p, path, 0, "");
     hidden(p, "of", a->user);
 }
@@ -142,9 +138,7 @@ static void account_show(struct page *p, const struct account *a, enum word faul
     raw(p, "</section>\n");
     account_begin(p, a, a->enabled ? "/desk/account/disable" : "/desk/account/enable",
                   a->enabled ? WORD_DISABLE : WORD_ENABLE);
-    raw(p, "<p class=\"hint\">");
-    say(p, ACCOUNT_ENDS);
-    raw(p, "</p>\n");
+    hint_write(p, WORD_ACCOUNT_ENDS);
     form_end(p, a->enabled ? WORD_DISABLE : WORD_ENABLE, "");
     raw(p, "</section>\n</div>\n");
     page_end(p);

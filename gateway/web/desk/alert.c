@@ -56,9 +56,7 @@ static void forms_write(struct page *p, enum word fault)
         form_begin(p, "/desk/alert/", a->id, "/take");
         form_end(p, WORD_TAKE, "main");
     }
-    raw(p, "<section>\n<h2>");
-    say(p, RESOLVE);
-    raw(p, "</h2>\n");
+    section_begin(p, WORD_RESOLVE);
     form_begin(p, "/desk/alert/", a->id, "/resolve");
     field_write(p, &(struct control){.name = "note", .label = WORD_OUTCOME, .hint = WORD_OUTCOME_HINT, .rows = 3, .needed = true,
                                    .error = fault ? word(fault) : NULL});

@@ -115,9 +115,7 @@ static bool episode_load(struct page *p, struct episode *e)
 
 static void episode_free(struct episode *e)
 {
-    for (size_t i = 0; i < e->n_texts; i++)
-        free(e->texts[i].body);
-    free(e->texts);
+    texts_free(e->texts, e->n_texts);
     free(e->sent);
     free(e->first);
     free(e->alerts);
@@ -173,9 +171,8 @@ static void happening_write(struct page *p, const struct happening *h)
 
 static void table_write(struct page *p, const struct episode *e)
 {
-    raw(p, "<section>\n<h2>");
-    say(p, EPISODE);
-    raw(p, "</h2>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"");
+    section_begin(p, WORD_EPISODE);
+    raw(p, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"");
     say(p, EPISODE);
     raw(p, "\"><table class=\"episode\">\n<caption>");
     say_of(p, TIMES_ARE, p->clinic->zone);

@@ -52,9 +52,8 @@ void facts_write(struct page *p, const struct record *r)
     static const enum word answers[] = {WORD_NONE, WORD_NO, WORD_YES};
     const struct person *q = &r->person;
     char words[MOMENT];
-    raw(p, "<section>\n<h2>");
-    say(p, FACTS);
-    raw(p, "</h2>\n<dl class=\"facts\">\n");
+    section_begin(p, WORD_FACTS);
+    raw(p, "<dl class=\"facts\">\n");
     fact(p, WORD_REFERENCE, q->ref);
     fact(p, WORD_NAME, q->name);
     fact_day(p, WORD_BORN, q->born);
@@ -100,11 +99,8 @@ static void pressure_field(struct page *p, const char *field, enum word label)
 
 static void arms_form(struct page *p)
 {
-    raw(p, "<section>\n<h2>");
-    say(p, BOTH_ARMS);
-    raw(p, "</h2>\n<p class=\"hint\">");
-    say(p, BOTH_ARMS_HINT);
-    raw(p, "</p>\n");
+    section_begin(p, WORD_BOTH_ARMS);
+    hint_write(p, WORD_BOTH_ARMS_HINT);
     form_begin(p, "/desk/patient/", p->person.id, "/arms");
     pressure_field(p, "left-1", WORD_LEFT_FIRST);
     pressure_field(p, "right-1", WORD_RIGHT_FIRST);
@@ -118,11 +114,8 @@ static void office_form(struct page *p)
 {
     char today[TIME_TEXT], sent[16];
     date_text(clinic_civil(p->clinic, p->now).day, today);
-    raw(p, "<section>\n<h2>");
-    say(p, OFFICE_ADD);
-    raw(p, "</h2>\n<p class=\"hint\">");
-    say(p, OFFICE_ADD_HINT);
-    raw(p, "</p>\n");
+    section_begin(p, WORD_OFFICE_ADD);
+    hint_write(p, WORD_OFFICE_ADD_HINT);
     form_begin(p, "/desk/patient/", p->person.id, "/office");
     pressure_field(p, "office", WORD_OFFICE);
     field_write(p, &(struct control){.name = "on", .label = WORD_OFFICE_TAKEN, .type = "date", .needed = true,
@@ -136,11 +129,8 @@ static void monitor_form(struct page *p)
     static const char *const own[] = {"own-1", "own-2", "own-3"}, *const clinics[] = {"clinic-1", "clinic-2", "clinic-3"};
     static const enum word own_words[] = {WORD_OWN_1, WORD_OWN_2, WORD_OWN_3};
     static const enum word clinic_words[] = {WORD_CLINIC_1, WORD_CLINIC_2, WORD_CLINIC_3};
-    raw(p, "<section>\n<h2>");
-    say(p, SIDE_BY_SIDE);
-    raw(p, "</h2>\n<p class=\"hint\">");
-    say(p, SIDE_BY_SIDE_HINT);
-    raw(p, "</p>\n");
+    section_begin(p, WORD_SIDE_BY_SIDE);
+    hint_write(p, WORD_SIDE_BY_SIDE_HINT);
     form_begin(p, "/desk/patient/", p->person.id, "/monitor");
     for (int i = 0; i < MONITOR_PAIRS; i++) {
         pressure_field(p, own[i], own_words[i]);

@@ -85,6 +85,32 @@ void page_begin(struct page *p, enum word title, const char *of)
     raw(p, "</h1>\n");
 }
 
+void section_begin(struct page *p, enum word title)
+{
+    raw(p, "<section>\n<h2>");
+    text(p, word(title));
+    raw(p, "</h2>\n");
+}
+
+static void paragraph_of(struct page *p, const char *class_, enum word w)
+{
+    raw(p, "<p");
+    attribute(p, "class", class_);
+    raw(p, ">");
+    text(p, word(w));
+    raw(p, "</p>\n");
+}
+
+void hint_write(struct page *p, enum word hint)
+{
+    paragraph_of(p, "hint", hint);
+}
+
+void task_write(struct page *p, enum word what)
+{
+    paragraph_of(p, "task", what);
+}
+
 void page_end(struct page *p)
 {
     raw(p, "</main>\n</body>\n</html>\n");

@@ -29,13 +29,6 @@ static void taken_write(struct page *p, const char *by)
     raw(p, "</span>");
 }
 
-static void todo_write(struct page *p, enum word todo)
-{
-    raw(p, "<p class=\"todo\">");
-    text(p, word(todo));
-    raw(p, "</p>\n");
-}
-
 static void alert_actions(struct page *p, const struct alert *a)
 {
     if (a->taken_at == INSTANT_NONE && (p->role & ROLE_CARE)) {
@@ -55,7 +48,7 @@ static void alert_item(struct page *p, const struct clinic *c, const struct aler
     when_ago(p, c, a->at);
     taken_write(p, a->taken_by);
     raw(p, "</p>\n");
-    todo_write(p, a->taken_at == INSTANT_NONE ? WORD_DO_ALERT : WORD_DO_ALERT_TAKEN);
+    task_write(p, a->taken_at == INSTANT_NONE ? WORD_DO_ALERT : WORD_DO_ALERT_TAKEN);
 }
 
 static void row_actions(struct page *p, const struct desk_row *d)
@@ -115,10 +108,26 @@ static void row_item(struct page *p, const struct clinic *c, const struct desk_r
     quote_write(p, c, d->text, QUOTE_MOST);
     if (k->ask == TO_DECIDE)
         held_write(p, d->reading);
-    todo_write(p, k->todo);
+    task_write(p, k->task);
 }
 
 /* -- one patient ------------------------------------------------------------------------------------------------------------------- */
+
+static void item_write(struct page *p, const struct clinic *c, const struct item *item, bool whole)
+{
+    if (item->alert)
+        alert_item(p, c, item->alert);
+    else
+        row_item(p, c, item->row, whole);
+}
+
+static void item_actions(struct page *p, const struct item *item)
+{
+    if (item->alert)
+        alert_actions(p, item->alert);
+    else
+        row_actions(p, item->row);
+}
 
 static void also_write(struct page *p, const struct list *l, size_t first, const struct clinic *c)
 {
@@ -129,15 +138,9 @@ static void also_write(struct page *p, const struct list *l, size_t first, const
         if (item->person != l->items[first].person || ++n > ALSO_MOST)
             continue;
         raw(p, "<li><div>");
-        if (item->alert)
-            alert_item(p, c, item->alert);
-        else
-            row_item(p, c, item->row, false);
+        item_write(p, c, item, false);
         raw(p, "</div><div class=\"do\">");
-        if (item->alert)
-            alert_actions(p, item->alert);
-        else
-            row_actions(p, item->row);
+        item_actions(p, item);
         raw(p, "</div></li>\n");
     }
     if (n <= ALSO_MOST)
@@ -183,15 +186,9 @@ static void patient_write(struct page *p, const struct list *l, size_t i)
         raw(p, " red");
     raw(p, "\">\n<div class=\"says\">\n");
     head_write(p, &who, c);
-    if (worst->alert)
-        alert_item(p, c, worst->alert);
-    else
-        row_item(p, c, worst->row, true);
+    item_write(p, c, worst, true);
     raw(p, "</div>\n<div class=\"do\">");
-    if (worst->alert)
-        alert_actions(p, worst->alert);
-    else
-        row_actions(p, worst->row);
+    item_actions(p, worst);
     raw(p, "</div>\n");
     if (has_also(l, i)) {
         raw(p, "<ul class=\"also\">\n");

@@ -61,7 +61,7 @@ bool note_needed(struct page *p, const char *field, char *note, size_t size);
 /* kinds.c: what a kind of row is, what it asks for, and where that is done. */
 enum ask_of { TO_LOOK, TO_ANSWER, TO_DECIDE, TO_REVIEW, TO_INVITE };
 struct row_kind {
-    enum word what, todo;      /* "Held reading"; "Accept it, void it, …" */
+    enum word what, task;      /* "Held reading"; "Accept it, void it, …" */
     enum ask_of ask;
     const char *path;          /* TO_LOOK: behind the patient's own */
     enum word go;

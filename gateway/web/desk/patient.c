@@ -237,9 +237,8 @@ static void weeks_write(struct page *p, const struct record *r)
         free(weeks);
         return;
     }
-    raw(p, "<section>\n<h2>");
-    say(p, WEEKS);
-    raw(p, "</h2>\n<ul class=\"weeks\">\n");
+    section_begin(p, WORD_WEEKS);
+    raw(p, "<ul class=\"weeks\">\n");
     for (size_t i = n; i-- > 0 && n - i <= WEEKS_MOST;) {
         const struct week *w = &weeks[i];
         snprintf(n_words, sizeof n_words, "?week=%d", w->number);

@@ -44,9 +44,7 @@ static void reading_facts(struct page *p)
 
 static void decide_form(struct page *p, const char *after, enum word button, enum word hint, const char *id, const char *class_)
 {
-    raw(p, "<section>\n<h2>");
-    text(p, word(button));
-    raw(p, "</h2>\n");
+    section_begin(p, button);
     form_begin(p, "/desk/reading/", p->reading.id, after);
     field_write(p, &(struct control){.name = "note", .id = id, .label = WORD_REASON, .hint = hint, .value = "", .needed = true});
     form_end(p, button, class_);

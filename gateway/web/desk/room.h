@@ -172,6 +172,9 @@ const char *words_of(char *to, size_t size, enum word w, const char *const value
 
 void page_begin(struct page *p, enum word title, const char *of); /* `of` follows the title; NULL */
 void page_end(struct page *p);
+void section_begin(struct page *p, enum word title); /* ended by </section> */
+void hint_write(struct page *p, enum word hint);
+void task_write(struct page *p, enum word what);     /* what is to be done */
 void page_header(struct page *p, const char *header, const char *value);
 void page_error(struct page *p, unsigned status, enum word what);
 void page_goto(struct page *p, const char *path);       /* 303 */

@@ -26,9 +26,7 @@ static void row_form(struct page *p, const char *after)
 static void put_off_form(struct page *p)
 {
     char local[MOMENT];
-    raw(p, "<section>\n<h2>");
-    say(p, PUT_OFF);
-    raw(p, "</h2>\n");
+    section_begin(p, WORD_PUT_OFF);
     row_form(p, "/put-off");
     field_write(p, &(struct control){.name = "until", .label = WORD_PUT_OFF_UNTIL, .type = "datetime-local",
                                    .value = local_write(p->clinic, p->now + 3600, local), .needed = true});
@@ -59,9 +57,7 @@ static void colleagues_write(struct page *p)
 
 static void hand_over_form(struct page *p)
 {
-    raw(p, "<section>\n<h2>");
-    say(p, HAND_OVER);
-    raw(p, "</h2>\n");
+    section_begin(p, WORD_HAND_OVER);
     row_form(p, "/hand-over");
     raw(p, "<div class=\"field\">\n<label for=\"to\">");
     say(p, HAND_OVER_TO);
@@ -75,9 +71,7 @@ static void hand_over_form(struct page *p)
 
 static void answer_form(struct page *p)
 {
-    raw(p, "<section>\n<h2>");
-    say(p, ANSWER_BY_TEXT);
-    raw(p, "</h2>\n");
+    section_begin(p, WORD_ANSWER_BY_TEXT);
     if (writing_possible(p)) {
         row_form(p, "/answer");
         writing_fields(p, row_may_be_done(p, p->row.kind));
@@ -116,9 +110,8 @@ static void row_head(struct page *p)
     }
     if (d->done_at != INSTANT_NONE)
         return;
-    raw(p, "<p class=\"todo\">");
-    text(p, word(k->todo));
-    raw(p, "</p>\n<div class=\"buttons\">");
+    task_write(p, k->task);
+    raw(p, "<div class=\"buttons\">");
     row_go(p, d, true);
     raw(p, "</div>\n");
 }
@@ -126,9 +119,7 @@ static void row_head(struct page *p)
 static void take_form(struct page *p)
 {
     bool done = row_may_be_done(p, p->row.kind);
-    raw(p, "<section>\n<h2>");
-    text(p, word(done ? WORD_TAKE_OR_DONE : WORD_TAKE_IT));
-    raw(p, "</h2>\n");
+    section_begin(p, done ? WORD_TAKE_OR_DONE : WORD_TAKE_IT);
     row_form(p, "/take");
     form_end(p, WORD_TAKE, "");
     if (done) {

@@ -98,9 +98,8 @@ static void nobody_write(struct page *p)
     size_t n = 0;
     if (p->me.clinic[0] || texts_of_nobody(p->db, 0, LATEST, &list, &n) || !n)
         return;
-    raw(p, "<section>\n<h2>");
-    say(p, NOBODYS);
-    raw(p, "</h2>\n<ul class=\"talk\">\n");
+    section_begin(p, WORD_NOBODYS);
+    raw(p, "<ul class=\"talk\">\n");
     for (size_t i = 0; i < n; i++) {
         raw(p, "<li><p class=\"second\">");
         name(p, list[i].from);
@@ -111,10 +110,9 @@ static void nobody_write(struct page *p)
         raw(p, "</p><p>");
         name(p, list[i].body ? list[i].body : word(WORD_TEXT_FORGOTTEN));
         raw(p, "</p></li>\n");
-        free(list[i].body);
     }
     raw(p, "</ul>\n</section>\n");
-    free(list);
+    texts_free(list, n);
 }
 
 void settings_page(struct page *p)

@@ -51,9 +51,7 @@ static bool talk_load(struct page *p, size_t most, int64_t before, struct talk *
 
 static void talk_free(struct talk *t)
 {
-    for (size_t i = 0; i < t->n_texts; i++)
-        free(t->texts[i].body);
-    free(t->texts);
+    texts_free(t->texts, t->n_texts);
     free(t->sent);
     free(t->list);
 }
@@ -121,9 +119,7 @@ static int64_t talk_part(struct page *p, size_t most, int64_t before)
 
 void talk_write(struct page *p, size_t most)
 {
-    raw(p, "<section>\n<h2>");
-    say(p, TALK);
-    raw(p, "</h2>\n");
+    section_begin(p, WORD_TALK);
     if (talk_part(p, most, INT64_MAX) != INSTANT_NONE) {
         raw(p, "<p>");
         link_to(p, "/desk/patient/", p->person.id, "/talk", word(WORD_TALK_ALL));
