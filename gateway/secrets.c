@@ -1,7 +1,7 @@
 /* Secrets: read from files of their own, mode 0600, never from the configuration itself, never shown in a mistake.
  *
- * A certificate and its key are tried here too. One trailing newline is not part of a secret. Those that stand in a header must have no control characters; one that
- * signs (HMAC) may be any bytes. At most 511 bytes.
+ * A certificate and its key are tried here too. One trailing newline is not part of a secret. Those that stand in a header
+ * must have no control characters; one that signs (HMAC) may be any bytes. At most 511 bytes.
  */
 #include "gateway/config_parts.h"
 
