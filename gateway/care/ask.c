@@ -56,7 +56,7 @@ void held_to_desk(struct turn *t)
         int64_t id = i < t->n_doubted ? t->doubted[i] : t->taken[i - t->n_doubted];
         const struct reading *x = reading_of(t->r, id);
         if (x && asking_of(x))
-            desk_open_reading(t, DESK_HELD, 4, id, "Held, and not asked about in an emergency: accept it or drop it.");
+            desk_open_reading(t, DESK_HELD, 4, id, "Held, and not asked about in an emergency: accept it or void it.");
     }
 }
 
@@ -76,7 +76,7 @@ void questions_of_text(struct turn *t)
             else if (pass == 1 && a && a == first && n < QUESTION_READINGS)
                 about[n++] = id;
             else if (pass == 1 && a)
-                desk_open_reading(t, DESK_HELD, 4, id, "Held: accept it or drop it.");
+                desk_open_reading(t, DESK_HELD, 4, id, "Held: accept it or void it.");
         }
     for (uint8_t i = 0; i < t->n_amended && n < QUESTION_READINGS; i++)
         about[n++] = t->amended[i];

@@ -30,7 +30,7 @@ void question_close(struct turn *t)
     for (uint8_t i = 0; i < q.n_readings; i++) {
         const struct reading *x = reading_of(t->r, q.readings[i]);
         if (x && x->standing == STANDING_HELD)
-            desk_open_reading(t, DESK_HELD, 4, x->id, "Asked, and not answered: accept it or drop it.");
+            desk_open_reading(t, DESK_HELD, 4, x->id, "Asked, and not answered: accept it or void it.");
     }
 }
 

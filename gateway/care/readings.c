@@ -217,7 +217,7 @@ void readings_take_up(struct turn *t)
         x.standing = x.held & ~HELD_CONSENT ? STANDING_HELD : STANDING_ACCEPTED;
         care_put_reading(t->r, &x, t->out);
         if (x.standing == STANDING_HELD && !(x.held & HELD_PRACTICE))
-            desk_open_reading(t, DESK_HELD, 4, x.id, "Sent before joining, and not clear: accept it or drop it.");
+            desk_open_reading(t, DESK_HELD, 4, x.id, "Sent before joining, and not clear: accept it or void it.");
     }
     week_settle(t);
 }

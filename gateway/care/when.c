@@ -52,7 +52,7 @@ static bool date(struct turn *t, int64_t id, const struct said *when)
     x.standing = held ? STANDING_HELD : STANDING_ACCEPTED;
     care_put_reading(t->r, &x, t->out);
     if (held) {
-        desk_open_reading(t, DESK_HELD, 4, id, "Its day is known now, and it is still held: accept it or drop it.");
+        desk_open_reading(t, DESK_HELD, 4, id, "Its day is known now, and it is still held: accept it or void it.");
         return true;
     }
     desk_close_reading(t, id);

@@ -29,14 +29,15 @@ static void state_write(struct page *p)
     raw(p, "</p>\n<p>");
     if (a->resolved_at != INSTANT_NONE) {
         say_of(p, RESOLVED_BY, a->resolved_by);
-        raw(p, " ");
+        raw(p, " <span class=\"second\">");
         when(p, p->clinic, a->resolved_at);
-        raw(p, "</p>\n<p class=\"note settled\">");
+        raw(p, "</span></p>\n<p class=\"note settled\">");
         name(p, a->outcome);
     } else if (a->taken_at != INSTANT_NONE) {
         say_of(p, TAKEN_BY, a->taken_by);
-        raw(p, " ");
+        raw(p, " <span class=\"second\">");
         when(p, p->clinic, a->taken_at);
+        raw(p, "</span>");
     } else {
         say(p, NOT_TAKEN);
     }
