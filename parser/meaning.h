@@ -13,6 +13,8 @@
 enum {
     SAID_NONE = 0,          /* a pressure or pulse that was not said */
     DAY_UNSAID = INT16_MIN, /* no day was said */
+    AWAY_UNSAID = 0,        /* no end of an absence was said */
+    AWAY_OVER = -1,         /* it has ended */
     MINUTE_UNSAID = -1,     /* no clock time was said */
     MEANING_READINGS = 256, /* the most readings one text can hold (1,600 characters, 6 a pair) */
     MEANING_LANGUAGE = 8    /* bytes of a language tag with its NUL */
@@ -154,6 +156,8 @@ struct meaning {
     double arm_cm;            /* upper-arm circumference, cm, one decimal; 0 = not said */
     double cuff_cm[2];        /* printed range, cm; 0,0 = not said */
     double temp_c;            /* room temperature, degrees Celsius; NAN = not said */
+    int16_t away_days;        /* with NEWS_AWAY, NEWS_IN_HOSPITAL: days from receipt to the first day back, 1-366; AWAY_UNSAID,
+                               * AWAY_OVER */
     bool asks;                /* a person should read this text */
     bool head_hit;            /* the head was hit: makes an emergency of FLAG_FALL, which is then set */
     struct said moment;       /* day, part of day or time, where the text says nothing else: answers "which day?" */

@@ -245,12 +245,7 @@ static bool clock_spoken(struct parse *p, uint32_t i) {
     return true;
 }
 
-/* "two days ago", "hace 3 dias". */
-static bool ago_at(struct parse *p, uint32_t i) {
-    const struct mark *m = mark_at(p, i, KIND_AGO);
-    if (m == NULL) {
-        return false;
-    }
+int marked_days(struct parse *p, const struct mark *m) {
     int count = m->b;
     for (uint32_t k = m->first; k < m->end && count == 0; k++) {
         struct figure *f = figure_starting(p, k);
@@ -259,9 +254,18 @@ static bool ago_at(struct parse *p, uint32_t i) {
             count = f->value < DAYS_BACK ? (int)f->value : DAYS_BACK;
         }
     }
+    int days = m->a * (count == 0 ? 1 : count);
+    return days > DAYS_BACK ? DAYS_BACK : days;
+}
+
+/* "two days ago", "hace 3 dias". */
+static bool ago_at(struct parse *p, uint32_t i) {
+    const struct mark *m = mark_at(p, i, KIND_AGO);
+    if (m == NULL) {
+        return false;
+    }
     struct when *w = when_add(p, m->first, m->end);
-    int back = m->a * (count == 0 ? 1 : count);
-    w->day = (int16_t)(back > DAYS_BACK ? -DAYS_BACK : -back);
+    w->day = (int16_t)-marked_days(p, m);
     return true;
 }
 

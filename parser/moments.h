@@ -12,6 +12,9 @@ struct when *when_add(struct parse *p, uint32_t first, uint32_t end);
 bool glued_at(const struct parse *p, uint32_t i);
 bool slash_at(const struct parse *p, uint32_t i);
 
+/* The days that a mark of KIND_AGO or KIND_SPAN names, whose number is then a duration; at most some eight years. */
+int marked_days(struct parse *p, const struct mark *m);
+
 /* A date at token i that is sure by its shape ("25/12/26", "25th Dec", "Thurs 26th"), or of two small numbers. */
 bool date_sure(struct parse *p, uint32_t i);
 bool date_two(struct parse *p, uint32_t i);

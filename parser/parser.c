@@ -58,6 +58,7 @@ static void meaning_clear(struct meaning *m) {
     m->amend = AMEND_NONE;
     m->arm_cm = m->cuff_cm[0] = m->cuff_cm[1] = 0;
     m->temp_c = NAN;
+    m->away_days = AWAY_UNSAID;
     m->asks = m->head_hit = false;
     m->moment = (struct said){.day = DAY_UNSAID, .minute = MINUTE_UNSAID};
     memset(m->language, 0, sizeof m->language);
@@ -107,6 +108,7 @@ static bool parse_run(struct parser *parser, const char *text, size_t size, stru
     }
     figures_find(p);
     roles_find(p);
+    ahead_find(p);
     moments_find(p);
     sizes_find(p);
     enumerators_find(p);

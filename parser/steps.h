@@ -152,6 +152,9 @@ void roles_find(struct parse *p);
 void sizes_find(struct parse *p);
 void enumerators_find(struct parse *p);
 
+/* ahead.c: the day on which an absence ends. */
+void ahead_find(struct parse *p);
+
 /* moments.c: which figures and words are times; attach.c: whose time it is. */
 void moments_find(struct parse *p);
 void moments_attach(struct parse *p);

@@ -202,6 +202,7 @@ enum text_kind hint_next(struct turn *t, const struct reading *x);
 enum text_kind hint_of_technique(uint32_t technique);
 bool keyword_act(struct turn *t);   /* true: the text is dealt with but for worry */
 void news_act(struct turn *t);
+bool news_still_absent(const struct meaning *said); /* tells of being away or in hospital, and not that it is over */
 void cuff_heard(struct turn *t);
 void cuff_judge(struct turn *t, bool to_patient);
 void monitor_judge(struct turn *t, bool to_patient); /* unvalidated, at the wrist, or failed beside the clinic's */
@@ -211,7 +212,7 @@ bool cuff_settled(const struct record *r);
 
 void person_state_set(struct turn *t, enum person_state s, const char *who);
 void person_join(struct turn *t, const char *who);
-void person_pause(struct turn *t, int64_t until, const char *who); /* until INSTANT_NONE: 7 days */
+void person_pause(struct turn *t, int64_t until, const char *who); /* until INSTANT_NONE: 7 days; paused already: until then */
 void person_resume(struct turn *t, const char *who);
 void person_return(struct turn *t, const char *who);
 void person_leave(struct turn *t, enum person_state s, const char *reason, const char *who);

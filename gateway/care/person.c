@@ -2,7 +2,7 @@
  *
  *   stranger ──enrol──▶ invited ──YES──▶ joined ◀──START── left ◀──STOP── (any)
  *                          │               │  ▲
- *                          NO              │  └── paused (7 days, or until a reading comes)
+ *                          NO              │  └── paused (the day said, 7 days, or until a reading comes)
  *                          ▼               ▼
  *                       declined         closed · died · wrong number · withdrawn
  *
@@ -47,6 +47,20 @@ void person_join(struct turn *t, const char *who)
     t->joined = t->r->course.arm_asked == 0;
 }
 
+/* What came before a pause longer than a week can hold is no one week with what comes after it. Enough for a mean: it
+ * ends by its last day, as always. Not enough: it is given up, and another begins. */
+static void week_anew(struct turn *t)
+{
+    struct week_result w;
+
+    week_result(t->r, t->m->now, &w);
+    if (w.enough)
+        return;
+    week_close(t);
+    week_open(t);
+    desk_open(t, DESK_NEWS, 4, "The pause was longer than a week can wait: its readings are kept, and a new week begins.");
+}
+
 /* Missed days of a pause do not end the week, nor use up its longest length. */
 static void week_stretch(struct turn *t)
 {
@@ -55,8 +69,10 @@ static void week_stretch(struct turn *t)
 
     if (w->state != WEEK_MEASURING || days <= 0)
         return;
-    int32_t room = WEEK_DAYS_MAX - w->days_wanted;
-    days = days < room ? days : room;
+    if (days > WEEK_DAYS_MAX - w->days_wanted) {
+        week_anew(t);
+        return;
+    }
     w->days_wanted = (int16_t)(w->days_wanted + days);
     w->paused_days = (int16_t)(w->paused_days + days);
     care_put_week(t->r, t->out);

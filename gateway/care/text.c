@@ -47,10 +47,10 @@ static void hear_stranger(struct turn *t)
         t->opener = TEXT_UNKNOWN_NUMBER;
 }
 
-/* A reading ends a pause: the patient measures again. */
+/* A reading ends a pause: the patient measures again. Before it is taken, for it may begin another week. */
 static void hear_back(struct turn *t)
 {
-    if (t->n_taken && t->r->person.state == PERSON_PAUSED && !(t->said.news & (NEWS_AWAY | NEWS_IN_HOSPITAL)))
+    if (t->said.readings.n && t->r->person.state == PERSON_PAUSED && !news_still_absent(&t->said))
         person_resume(t, "patient");
 }
 
@@ -64,8 +64,8 @@ static bool reminder_waits(const struct record *r, int64_t now)
 
 static void hear_readings(struct turn *t)
 {
-    readings_take(t);
     hear_back(t);
+    readings_take(t);
     if (t->n_taken && reminder_waits(t->r, t->m->now))
         care_put_withdraw(t->r, 1u << CLASS_REMINDER, true, "a reading came", t->out);
 }

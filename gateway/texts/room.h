@@ -31,6 +31,11 @@
     X(MONDAY, "monday") X(TUESDAY, "tuesday") X(WEDNESDAY, "wednesday") X(THURSDAY, "thursday") X(FRIDAY, "friday")    \
     X(SATURDAY, "saturday") X(SUNDAY, "sunday")
 
+#define MONTHS(X)                                                                                                      \
+    X(JANUARY, "january") X(FEBRUARY, "february") X(MARCH, "march") X(APRIL, "april") X(MAY, "may") X(JUNE, "june")    \
+    X(JULY, "july") X(AUGUST, "august") X(SEPTEMBER, "september") X(OCTOBER, "october") X(NOVEMBER, "november")        \
+    X(DECEMBER, "december")
+
 /* READING is said for an echo of nothing, SOMEBODY for a {word} of nothing, NOT_KNOWN for a length that is 0. */
 #define PLAIN_WORDS(X)                                                                                                 \
     X(YES, "yes") X(NO, "no") X(AND, "and") X(PULSE, "pulse") X(DECIMAL, "decimal") X(READING, "reading")              \
@@ -38,6 +43,7 @@
 
 #define WORD_ENTRY(NAME, name) WORD_##NAME,
 #define DAY_ENTRY(NAME, name) ENTRY_DAY_##NAME,
+#define MONTH_ENTRY(NAME, name) ENTRY_MONTH_##NAME,
 #define LEVEL_ENTRY(NAME, name) ENTRY_LEVEL_##NAME,
 #define CAUSE_ENTRY(NAME, name) ENTRY_CAUSE_##NAME,
 #define FLAG_ENTRY(NAME, name) ENTRY_CAUSE_FLAG_##NAME,
@@ -45,6 +51,7 @@ enum entry { /* after the text kinds 1 … TEXT_KIND_COUNT - 1 */
     ENTRY_LAST_KIND = TEXT_KIND_COUNT - 1,
     PLAIN_WORDS(WORD_ENTRY)
     WEEKDAYS(DAY_ENTRY)
+    MONTHS(MONTH_ENTRY)
     ALERT_LEVELS(LEVEL_ENTRY)
     MEANING_FLAGS(FLAG_ENTRY)
     OTHER_CAUSES(CAUSE_ENTRY)
@@ -102,8 +109,8 @@ void voice_sentence(struct voice *v, const char *words); /* words of ours, value
     X(CLINIC, "clinic", 'C') X(PHONE, "phone", 'C') X(OUT_OF_HOURS, "out_of_hours", 'C') X(CONTACT, "contact", 'C')    \
     X(EMERGENCY, "emergency", 'C') X(MATERNITY, "maternity", 'C') X(CRISIS, "crisis", 'C')                             \
     X(YES, "yes", 'L') X(NO, "no", 'L')                                                                                \
-    X(ECHO, "echo", 'V') X(MORE, "more", 'V') X(NUMBER, "number", 'V') X(DAY, "day", 'V') X(TIME, "time", 'V')         \
-    X(ARM, "arm", 'V') X(CUFF, "cuff", 'V') X(WORD, "word", 'V')                                                       \
+    X(ECHO, "echo", 'V') X(MORE, "more", 'V') X(NUMBER, "number", 'V') X(DAY, "day", 'V') X(DATE, "date", 'V')         \
+    X(TIME, "time", 'V') X(ARM, "arm", 'V') X(CUFF, "cuff", 'V') X(WORD, "word", 'V')                                                       \
     X(CODE, "code", 'S') X(REF, "ref", 'S') X(PATIENT_PHONE, "patient_phone", 'S') X(LEVEL, "level", 'S')              \
     X(CAUSE, "cause", 'S')
 #define PLACEHOLDER(NAME, name, scope) HOLD_##NAME,

@@ -76,6 +76,26 @@ static unsigned longest_entry(const struct tongue *o, unsigned first, unsigned e
     return longest;
 }
 
+/* The day of a year and a half whose weekday and month together are longest, with two figures between them. */
+static int32_t longest_date(const struct tongue *o)
+{
+    int32_t longest = 0;
+    size_t most = 0;
+
+    for (int32_t d = 0; d < 600; d++) {
+        int year, month, day;
+        civil_date(d, &year, &month, &day);
+        const char *weekday = o->entry[ENTRY_DAY_MONDAY + (unsigned)civil_weekday(d)];
+        const char *name = o->entry[ENTRY_MONTH_JANUARY + (unsigned)(month - 1)];
+        size_t n = (weekday ? strlen(weekday) : 0) + (name ? strlen(name) : 0) + (day > 9);
+        if (n > most) {
+            most = n;
+            longest = d;
+        }
+    }
+    return longest;
+}
+
 static void repeat(char *to, size_t size, char c, size_t n)
 {
     if (n > size - 1)
@@ -110,7 +130,7 @@ static void longest_saying(const struct tongue *o, struct saying *s)
         s->echo[i].dia = 150;
         s->echo[i].pulse = 200;
     }
-    s->day = (int32_t)(longest_entry(o, ENTRY_DAY_MONDAY, ENTRY_DAY_SUNDAY + 1) - ENTRY_DAY_MONDAY) + 4;
+    s->day = longest_date(o);
     s->level = (uint8_t)(longest_entry(o, ENTRY_LEVEL_DESK, ENTRY_LEVEL_EMERGENCY + 1) - ENTRY_LEVEL_DESK);
     snprintf(s->cause, sizeof s->cause, "%s", entry_name(cause) + sizeof "cause_" - 1);
     repeat(s->code, sizeof s->code, 'W', CODE_MAX - 1);

@@ -28,7 +28,9 @@
     X(LANGUAGE_CHANGED, "language_changed", "-", 'P', 'R')                                                             \
     X(ALREADY_JOINED, "already_joined", "-", 'P', 'R')                                                                 \
     X(PAUSED, "paused", "-", 'P', 'R')                                                                                 \
+    X(PAUSED_UNTIL, "paused_until", "-", 'P', 'R')   /* {date} */                                                      \
     X(IN_HOSPITAL, "in_hospital", "-", 'P', 'R')                                                                       \
+    X(IN_HOSPITAL_UNTIL, "in_hospital_until", "-", 'P', 'R') /* {date} */                                              \
     X(NIGHTS, "nights", "-", 'P', 'R')                                                                                 \
     X(NEW_NUMBER, "new_number", "-", 'P', 'R')                                                                         \
     /* ordinary replies */                                                                                             \

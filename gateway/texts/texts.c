@@ -15,6 +15,7 @@ const struct kind_row kind_rows[TEXT_KIND_COUNT] = {TEXT_KINDS(KIND_ROW)};
 #define KIND_NAME(NAME, name, must, to, role) [TEXT_##NAME] = name,
 #define WORD_NAME(NAME, name)                 [WORD_##NAME] = "word_" name,
 #define DAY_NAME(NAME, name)                  [ENTRY_DAY_##NAME] = "day_" name,
+#define MONTH_NAME(NAME, name)                [ENTRY_MONTH_##NAME] = "month_" name,
 #define LEVEL_NAME(NAME, name)                [ENTRY_LEVEL_##NAME] = "level_" name,
 #define CAUSE_NAME(NAME, name)                [ENTRY_CAUSE_##NAME] = "cause_" name,
 #define FLAG_NAME(NAME, name)                 [ENTRY_CAUSE_FLAG_##NAME] = "cause_" name,
@@ -23,6 +24,7 @@ static const char *const entry_names[ENTRY_COUNT] = {
     TEXT_KINDS(KIND_NAME)
     PLAIN_WORDS(WORD_NAME)
     WEEKDAYS(DAY_NAME)
+    MONTHS(MONTH_NAME)
     ALERT_LEVELS(LEVEL_NAME)
     MEANING_FLAGS(FLAG_NAME)
     OTHER_CAUSES(CAUSE_NAME)

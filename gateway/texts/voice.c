@@ -199,6 +199,19 @@ static void voice_day(struct voice *v)
     voice_entry(v, ENTRY_DAY_MONDAY + (unsigned)weekday);
 }
 
+/* "Thursday 3 December"; a month's entry brings what its language puts in front of it. */
+static void voice_date(struct voice *v)
+{
+    int year, month, day;
+
+    civil_date(v->saying->day, &year, &month, &day);
+    voice_day(v);
+    voice_string(v, " ");
+    voice_integer(v, day);
+    voice_string(v, " ");
+    voice_entry(v, ENTRY_MONTH_JANUARY + (unsigned)(month - 1));
+}
+
 static void voice_time(struct voice *v)
 {
     char text[16];
@@ -263,9 +276,9 @@ static void voice_number(struct voice *v)
 static void (*const made[HOLD_COUNT])(struct voice *) = {
     [HOLD_CLINIC] = voice_clinic, [HOLD_YES] = voice_yes,   [HOLD_NO] = voice_no,
     [HOLD_ECHO] = voice_echo,     [HOLD_MORE] = voice_more, [HOLD_NUMBER] = voice_number,
-    [HOLD_DAY] = voice_day,       [HOLD_TIME] = voice_time, [HOLD_ARM] = voice_arm,
-    [HOLD_CUFF] = voice_cuff,     [HOLD_WORD] = voice_word, [HOLD_LEVEL] = voice_level,
-    [HOLD_CAUSE] = voice_cause,
+    [HOLD_DAY] = voice_day,       [HOLD_DATE] = voice_date, [HOLD_TIME] = voice_time,
+    [HOLD_ARM] = voice_arm,       [HOLD_CUFF] = voice_cuff, [HOLD_WORD] = voice_word,
+    [HOLD_LEVEL] = voice_level,   [HOLD_CAUSE] = voice_cause,
 };
 
 static void voice_placeholder(struct voice *v, enum placeholder p)

@@ -238,6 +238,12 @@ static void each_word_means_one_thing_in_each_state(void **state)
         {"still away, with a reading", given_paused, {.r = {{132, 84}}, .news = NEWS_AWAY}, TEXT_GOT, PERSON_PAUSED},
         {"away", NULL, {.news = NEWS_AWAY}, TEXT_PAUSED, PERSON_PAUSED},
         {"in hospital", NULL, {.news = NEWS_IN_HOSPITAL}, TEXT_IN_HOSPITAL, PERSON_PAUSED},
+        {"away until a day", NULL, {.news = NEWS_AWAY, .away = 3}, TEXT_PAUSED_UNTIL, PERSON_PAUSED},
+        {"in hospital until a day", NULL, {.news = NEWS_IN_HOSPITAL, .away = 3}, TEXT_IN_HOSPITAL_UNTIL, PERSON_PAUSED},
+        {"it takes longer", given_paused, {.news = NEWS_AWAY, .away = 20}, TEXT_PAUSED_UNTIL, PERSON_PAUSED},
+        {"was in hospital", NULL, {.news = NEWS_IN_HOSPITAL, .away = AWAY_OVER, .asks = true}, TEXT_CLINIC_SEES, PERSON_JOINED},
+        {"was away, with a reading", given_paused, {.r = {{132, 84}}, .news = NEWS_AWAY, .away = AWAY_OVER}, TEXT_GOT,
+         PERSON_JOINED},
         {"died", NULL, {.news = NEWS_DIED}, TEXT_NONE, PERSON_DIED},
         {"after a death", given_died, AT({132, 84}), TEXT_NONE, PERSON_DIED},
         {"START after a death changes nothing", given_died, START, TEXT_NONE, PERSON_DIED},
@@ -352,6 +358,74 @@ static void a_pause_ends_by_itself_and_its_days_do_not_end_the_week(void **state
     play_end(&p);
 }
 
+static void a_pause_lasts_until_the_day_that_was_said(void **state)
+{
+    (void)state;
+    static const struct {
+        int16_t said, later; /* days; later: said two days on, 0 not */
+        int lasts;
+        const char *why;
+    } rows[] = {
+        {0, 0, 7, "no day was said"},     {1, 0, 1, "until tomorrow"},  {3, 0, 3, "until a day"},
+        {12, 0, 12, "longer than seven"}, {3, 10, 12, "it takes longer"}, {12, 1, 3, "back sooner"},
+        {300, 0, 92, "the longest that a text can pause for"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct play p;
+        play_joined(&p);
+        int64_t from = p.now;
+        play_says(&p, .news = NEWS_AWAY, .away = rows[i].said);
+        if (rows[i].later) {
+            play_wait(&p, 2 * 1440);
+            play_says(&p, .news = NEWS_AWAY, .away = rows[i].later);
+        }
+        int64_t midnight = civil_instant(&p.r.zone, (struct civil){.day = day_of(&p.r, from) + rows[i].lasts});
+        int64_t end = rows[i].said ? midnight : from + 7 * DAYS;
+        play_wait(&p, (int)((end - p.now) / 60) - 2);
+        bool before = p.r.person.state == PERSON_PAUSED && !play_count(&p, TEXT_REMIND_MORNING, from);
+        play_wait(&p, 4);
+        if (!before || p.r.person.state != PERSON_JOINED)
+            fail_msg("%s: paused before %d, joined after %d", rows[i].why, before, p.r.person.state == PERSON_JOINED);
+        play_end(&p);
+    }
+}
+
+static void a_pause_longer_than_a_week_can_wait_begins_a_new_one(void **state)
+{
+    (void)state;
+    static const struct {
+        int16_t days;
+        int before; /* days measured before it */
+        int16_t number;
+        enum week_state then;
+        const char *why;
+    } rows[] = {
+        {9, 1, 1, WEEK_MEASURING, "as long as the week can wait"},
+        {10, 1, 2, WEEK_MEASURING, "a day longer: what came before is no one week with what comes after"},
+        {30, 1, 2, WEEK_MEASURING, "a month"},
+        {30, 6, 1, WEEK_COMPLETE, "enough was measured: it ends as it is"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct play p;
+        play_joined(&p);
+        for (int d = 0; d < rows[i].before; d++) {
+            for (int half = 0; half < 2; half++) {
+                play_pair(&p, 132, 84, 70);
+                play_wait(&p, 2);
+                play_pair(&p, 131, 83, 71);
+                play_wait(&p, 718);
+            }
+        }
+        play_says(&p, .news = NEWS_AWAY, .away = rows[i].days);
+        play_wait(&p, 1440 * rows[i].days + 5);
+        int64_t text = play_pair(&p, 128, 82, 70);
+        assert_non_null(play_reply(&p, text));
+        if (p.r.week.number != rows[i].number || p.r.week.state != rows[i].then)
+            fail_msg("%s: week %d, state %d", rows[i].why, p.r.week.number, p.r.week.state);
+        play_end(&p);
+    }
+}
+
 static void strangers_get_one_answer_a_day(void **state)
 {
     (void)state;
@@ -437,6 +511,8 @@ int main(void)
         cmocka_unit_test(start_continues_the_week_within_48_hours),
         cmocka_unit_test(withdrawing_consent_stops_what_leaves_for_the_clinic),
         cmocka_unit_test(a_pause_ends_by_itself_and_its_days_do_not_end_the_week),
+        cmocka_unit_test(a_pause_lasts_until_the_day_that_was_said),
+        cmocka_unit_test(a_pause_longer_than_a_week_can_wait_begins_a_new_one),
         cmocka_unit_test(strangers_get_one_answer_a_day),
         cmocka_unit_test(under_18_is_refused),
         cmocka_unit_test(news_reach_the_desk_and_are_answered),

@@ -72,6 +72,52 @@ static void a_moment_alone_is_told(void **context) {
     }
 }
 
+/* Tuesday, 24 November 2026. */
+static void the_end_of_an_absence_is_told(void **context) {
+    static const struct {
+        const char *text;
+        int days;
+        const char *why;
+    } rows[] = {
+        {"I'm away until Thursday", 2, "a weekday to come"},
+        {"I'm away until Tuesday, 132/84", 7, "today's weekday is a week ahead"},
+        {"on holiday until next Monday", 6, "the next week's, which is also the next to come"},
+        {"on holiday until next Thursday", 9, "not the Thursday of this week"},
+        {"we are on holiday, back on 3/12", 9, "the next of both orders"},
+        {"we are on holiday, back on 12/3", 9, "the other way round"},
+        {"going away tomorrow for two weeks, back 8th December", 14, "a date before a stretch"},
+        {"in hospital until Friday 27th", 3, "weekday and date"},
+        {"away until the 3rd 132/84", 9, "of the next month"},
+        {"we are away from Friday to Monday", 6, "from one to the other"},
+        {"I'm travelling 3 - 10 December", 16, "the later of two dates"},
+        {"away from the 28th to the 2nd", 8, "into the next month"},
+        {"off to Spain for a fortnight", 14, "a stretch"},
+        {"I'll be away for 10 days", 10, "a stretch, counted"},
+        {"away for the weekend", 6, "to the Monday behind it"},
+        {"I'm away next week", 13, "the Monday behind that"},
+        {"I'll be away through Sunday", 6, "the day behind it"},
+        {"estoy de viaje hasta el jueves", 2, "Spanish"},
+        {"estoy de vacaciones, vuelvo el 10 de diciembre", 16, "Spanish, a date"},
+        {"estoy fuera hasta pasado ma\u00f1ana", 2, "Spanish, two words"},
+        {"I was in hospital until Thursday. 132/84", AWAY_OVER, "over"},
+        {"I'm away until 7pm", AWAY_UNSAID, "a clock time is no day"},
+        {"I'm away at my sister's", AWAY_UNSAID, "no end"},
+        {"132/84 until Thursday", AWAY_UNSAID, "no absence"},
+        {"my holiday ended on Thursday", AWAY_UNSAID, "no absence either"},
+        {"I'm away until 31/2", AWAY_UNSAID, "no such date"},
+        {"away for 4000 days", AWAY_UNSAID, "past the longest"},
+    };
+    (void)context;
+    for (size_t i = 0; i < ROWS(rows); i++) {
+        if (read_text(rows[i].text)->away_days != rows[i].days) {
+            fail_msg("%s (%s): %d days", rows[i].text, rows[i].why, meaning.away_days);
+        }
+        for (size_t k = 0; meaning.away_days > 0 && k < meaning.readings.n; k++) {
+            assert_int_equal(meaning.readings.at[k].day, DAY_UNSAID);
+        }
+    }
+}
+
 static void a_bare_day_or_time_is_understood_and_half_an_answer_is_not(void **state)
 {
     static const struct {
@@ -218,6 +264,7 @@ static int close_parser(void **context) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_head_that_was_hit_is_told_with_a_fall), cmocka_unit_test(a_moment_alone_is_told),
+        cmocka_unit_test(the_end_of_an_absence_is_told),
         cmocka_unit_test(a_bare_day_or_time_is_understood_and_half_an_answer_is_not),
         cmocka_unit_test(what_takes_whose_place_is_told),          cmocka_unit_test(what_is_another_s_or_unsure_is_never_taken),
         cmocka_unit_test(sizes_need_no_names),
