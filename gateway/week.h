@@ -6,11 +6,14 @@
 #include "gateway/week_json.h"
 #include "store/store.h"
 
+enum { WEEKS_BEFORE = 3 };
+
 struct week_loaded {
     struct record record;
     struct week_result result;
     struct alert *alerts;
     char **bodies;                 /* for each reading; NULL entries */
+    struct week_before before[WEEKS_BEFORE];
     struct week_view view;         /* of the above */
 };
 

@@ -5,6 +5,12 @@
 #include "gateway/base.h"
 #include "gateway/care/care.h"
 
+/* An earlier week of the same patient that has a mean. */
+struct week_before {
+    struct week week;
+    struct mean mean;              /* of its counted readings */
+};
+
 /* What there is to show of one week. */
 struct week_view {
     const struct record *record;
@@ -12,6 +18,8 @@ struct week_view {
     const struct alert *alerts;    /* those of the week, oldest first */
     size_t n_alerts;
     const char *const *texts;      /* for each reading the body of its text; NULL where there is none (any more) */
+    const struct week_before *before; /* the latest first */
+    size_t n_before;
 };
 
 /* One line without its end, malloced; NULL when out of memory. Every key is there; what is not known is null. */

@@ -40,6 +40,35 @@ static int alerts_load(struct db *db, int64_t now, struct week_loaded *w)
     return error ? error : alerts_of_person(db, w->record.person.id, from, to, &w->alerts, &w->view.n_alerts);
 }
 
+static int before_add(struct db *db, const struct config *config, int64_t now, const struct week *week, struct week_loaded *w)
+{
+    struct record r = {0};
+    struct week_result *result = malloc(sizeof *result);
+    int error = result ? record_load_week(db, now, week->person, week->number, &r) : STORE_MEMORY;
+    if (!error && r.week.id == week->id && record_complete(config, &r, now)) {
+        week_result(&r, r.week.ended_at, result);
+        if (result->enough)
+            w->before[w->view.n_before++] = (struct week_before){r.week, result->all};
+    }
+    free(result);
+    record_clear(&r);
+    return error;
+}
+
+/* Earlier weeks that came to an end with a mean, the latest first. */
+static int before_load(struct db *db, const struct config *config, int64_t now, struct week_loaded *w)
+{
+    struct week *weeks = NULL;
+    size_t n = 0;
+    int error = w->record.week.number > 1 ? weeks_of_person(db, w->record.person.id, &weeks, &n) : 0;
+    for (size_t i = n; i-- > 0 && !error && w->view.n_before < WEEKS_BEFORE;)
+        if (weeks[i].number < w->record.week.number && weeks[i].state == WEEK_COMPLETE)
+            error = before_add(db, config, now, &weeks[i], w);
+    free(weeks);
+    w->view.before = w->before;
+    return error;
+}
+
 int week_load(struct db *db, const struct config *config, int64_t now, int64_t person, int number,
               struct week_loaded *out, bool *found)
 {
@@ -54,6 +83,8 @@ int week_load(struct db *db, const struct config *config, int64_t now, int64_t p
     error = alerts_load(db, now, out);
     if (!error)
         error = bodies_load(db, out);
+    if (!error)
+        error = before_load(db, config, now, out);
     if (error)
         return error;
     week_result(&out->record, now, &out->result);

@@ -219,5 +219,14 @@ static const char version_1[] =
     TRIGGER("months_of_cuffs", "INSERT ON desk", "WHEN (new.kind = 'cuff')",
             MONTH_ADD("new.clinic", "new.at", "'cuffs'", "1"));
 
-const char *const schema_postgres[] = {version_1};
+/* See schema_sqlite.c. A new database has the columns already: its tables are made from tables.h. */
+static const char version_2[] =
+    "ALTER TABLE weeks ADD COLUMN IF NOT EXISTS monitor TEXT COLLATE \"C\" NOT NULL DEFAULT '',"
+    " ADD COLUMN IF NOT EXISTS wrist BIGINT NOT NULL DEFAULT 0,"
+    " ADD COLUMN IF NOT EXISTS validated BIGINT NOT NULL DEFAULT 0,"
+    " ADD COLUMN IF NOT EXISTS on_arm BIGINT NOT NULL DEFAULT 0;"
+    "UPDATE weeks AS w SET monitor = p.monitor, wrist = p.wrist, validated = p.validated, on_arm = p.on_arm FROM people AS p"
+    " WHERE p.id = w.person AND w.number = (SELECT max(x.number) FROM weeks AS x WHERE x.person = w.person);";
+
+const char *const schema_postgres[] = {version_1, version_2};
 const int schema_postgres_version = COUNT(schema_postgres);

@@ -254,6 +254,16 @@ static const char version_1[] =
 
     "PRAGMA application_id = 0x7161726d; PRAGMA user_version = 1;";
 
-static const char *const steps[] = {version_1};
+/* What a week was measured with stays with it. The latest week has what its person has now; of earlier ones it is not known. */
+static const char version_2[] =
+    "ALTER TABLE weeks ADD COLUMN monitor TEXT NOT NULL DEFAULT '';"
+    "ALTER TABLE weeks ADD COLUMN wrist INTEGER NOT NULL DEFAULT 0;"
+    "ALTER TABLE weeks ADD COLUMN validated INTEGER NOT NULL DEFAULT 0;"
+    "ALTER TABLE weeks ADD COLUMN on_arm INTEGER NOT NULL DEFAULT 0;"
+    "UPDATE weeks SET (monitor, wrist, validated, on_arm) = (SELECT p.monitor, p.wrist, p.validated, p.on_arm FROM people p"
+    " WHERE p.id = weeks.person) WHERE number = (SELECT max(x.number) FROM weeks x WHERE x.person = weeks.person);"
+    "PRAGMA user_version = 2;";
+
+static const char *const steps[] = {version_1, version_2};
 
 const struct schema schema_sqlite = {.steps = steps, .version = sizeof steps / sizeof *steps};

@@ -50,7 +50,8 @@
     X(INSTANT, opened_at, opened_at) X(INSTANT, ended_at, ended_at) X(INSTANT, sent_at, sent_at)                       \
     X(INSTANT, reviewed_at, reviewed_at) X(TEXT, reviewed_by, reviewed_by) X(TEXT, outcome, outcome)                   \
     X(LENGTH, arm_cm, arm_cm) X(LENGTH, cuff_low, cuff_low) X(LENGTH, cuff_high, cuff_high)                            \
-    X(WHOLE, paused_days, paused_days) X(COUNT, noted, noted)
+    X(WHOLE, paused_days, paused_days) X(COUNT, noted, noted)                                                          \
+    X(TEXT, monitor, monitor) X(COUNT, wrist, wrist) X(COUNT, validated, validated) X(COUNT, on_arm, on_arm)
 
 #define READINGS(K, F, X)                                                                                              \
     K(WHOLE, id, id) K(WHOLE, person, person)                                                                          \
@@ -164,7 +165,8 @@ extern const struct column people_columns[PEOPLE_N], courses_columns[COURSES_N],
 #define DOLLARS_16 DOLLARS_14 ", $15, $16"
 #define DOLLARS_18 DOLLARS_16 ", $17, $18"
 #define DOLLARS_20 DOLLARS_18 ", $19, $20"
-#define DOLLARS_27 DOLLARS_20 ", $21, $22, $23, $24, $25, $26, $27"
+#define DOLLARS_24 DOLLARS_20 ", $21, $22, $23, $24"
+#define DOLLARS_27 DOLLARS_24 ", $25, $26, $27"
 #define DOLLARS_28 DOLLARS_27 ", $28"
 #define DOLLARS_30 DOLLARS_28 ", $29, $30"
 #define DOLLARS_32 DOLLARS_30 ", $31, $32"

@@ -3,6 +3,7 @@
 #ifndef QUIETARM_REPORT_FIXTURE_H
 #define QUIETARM_REPORT_FIXTURE_H
 
+#include "gateway/care/equipment.h"
 #include "gateway/report/report.h"
 #include "tests/week_fixture.h"
 
@@ -13,6 +14,7 @@ struct report_fixture {
     struct week_result result;
     struct week_view view;
     struct alert alerts[8];
+    struct week_before before[3];
     const char *bodies[FIXTURE_READINGS];
     struct stored_text texts[REPORT_TEXTS];
     size_t n_texts;
@@ -94,6 +96,20 @@ static inline struct alert *report_fixture_alert(struct report_fixture *f, int d
     return a;
 }
 
+/* A week before it, `days` days earlier, with what the person measures with now. The latest first. */
+static inline struct week_before *report_fixture_before(struct report_fixture *f, int days, double sys, double dia)
+{
+    struct week_before *b = &f->before[f->view.n_before++];
+    week_blank(&b->week, 11);
+    week_equip(&b->week, &f->week.record.person);
+    week_equip(&f->week.record.week, &f->week.record.person);
+    b->week.number = (int16_t)(f->week.record.week.number - (int)f->view.n_before);
+    b->week.first_day = f->week.day1 - days;
+    b->week.last_day = b->week.first_day + 6;
+    b->mean = (struct mean){.sys = sys, .dia = dia, .n = 24};
+    return b;
+}
+
 /* Makes f->report; to be closed with report_close. */
 static inline const struct report *report_fixture_make(struct report_fixture *f)
 {
@@ -104,6 +120,7 @@ static inline const struct report *report_fixture_make(struct report_fixture *f)
     f->view.result = &f->result;
     f->view.alerts = f->alerts;
     f->view.texts = f->bodies;
+    f->view.before = f->before;
     assert_true(report_make(&f->report, &f->view, f->texts, f->n_texts, "http://127.0.0.1:8481", now));
     return &f->report;
 }

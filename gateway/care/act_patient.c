@@ -182,13 +182,9 @@ enum care_answer act_edit(struct turn *t, const struct care_action *a)
     p->state_since = was.state_since, p->enrolled_at = was.enrolled_at, p->consent_at = was.consent_at;
     care_put_person(t->r, t->out);
     bool joined = state_permits(p->state, PERMIT_REMINDER);
-    if (was.arm_cm != p->arm_cm || was.cuff_low != p->cuff_low || was.cuff_high != p->cuff_high) {
-        if (week_running(t->r)) {
-            t->r->week.arm_cm = p->arm_cm, t->r->week.cuff_low = p->cuff_low, t->r->week.cuff_high = p->cuff_high;
-            care_put_week(t->r, t->out);
-        }
+    week_learns(t);
+    if (was.arm_cm != p->arm_cm || was.cuff_low != p->cuff_low || was.cuff_high != p->cuff_high)
         cuff_judge(t, joined);
-    }
     bool told = was.validated == ANSWER_NO || p->validated != ANSWER_NO;
     monitor_judge(t, joined && !told);
     ready_settle(t);

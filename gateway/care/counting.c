@@ -4,6 +4,7 @@
  * is always said: nothing is dropped silently. Each question is answered from the record alone, by a walk over its
  * readings (some thirty a week).
  */
+#include "gateway/care/equipment.h"
 #include "gateway/care/result.h"
 
 #include <stdio.h>
@@ -22,15 +23,19 @@ int32_t week_last_day(const struct record *r)
     return last;
 }
 
+bool reading_other_arm(const struct record *r, const struct reading *x)
+{
+    uint8_t arm = equipment_of(r).on_arm;
+
+    return arm != ARM_UNSAID && x->arm != ARM_UNSAID ? x->arm != arm : x->technique & TECHNIQUE_OTHER_ARM;
+}
+
 /* What about the reading itself keeps an accepted one from the mean; NULL: nothing. */
 static const char *unusable(const struct record *r, const struct reading *x)
 {
-    bool known = r->person.on_arm != ARM_UNSAID && x->arm != ARM_UNSAID;
-    bool other = known ? x->arm != r->person.on_arm : x->technique & TECHNIQUE_OTHER_ARM;
-
     if (x->sys <= 0 || x->dia <= 0)
         return "one number";
-    if (other)
+    if (reading_other_arm(r, x))
         return "other arm";
     if (x->posture == POSTURE_STANDING)
         return "standing";

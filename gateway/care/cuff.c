@@ -5,6 +5,7 @@
  */
 #include "gateway/care/inside.h"
 #include "gateway/care/cuff_fit.h"
+#include "gateway/care/equipment.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -94,6 +95,12 @@ void monitor_judge(struct turn *t, bool to_patient)
         send_one(t, TEXT_WRIST_MONITOR, CLASS_REPLY, true);
 }
 
+void week_learns(struct turn *t)
+{
+    if (week_running(t->r) && week_equip(&t->r->week, &t->r->person))
+        care_put_week(t->r, t->out);
+}
+
 bool arms_apart(const int16_t left[2], const int16_t right[2], int *by, enum arm *higher)
 {
     int first = left[0] - right[0], again = left[1] - right[1];
@@ -113,6 +120,7 @@ enum care_answer act_arms(struct turn *t, const struct care_action *a)
 
     t->r->person.on_arm = (uint8_t)higher;
     care_put_person(t->r, t->out);
+    week_learns(t);
     snprintf(note, sizeof note, "The arms were %d mmHg apart on repeat; the %s one is used from now on.", by,
              higher == ARM_LEFT ? "left" : "right");
     if (apart)
@@ -122,25 +130,13 @@ enum care_answer act_arms(struct turn *t, const struct care_action *a)
     return CARE_DONE;
 }
 
-/* The week keeps arm and cuff as they were, so that weeks are compared only with like. */
-static void week_learns(struct turn *t)
-{
-    const struct person *p = &t->r->person;
-
-    if (!week_running(t->r))
-        return;
-    t->r->week.arm_cm = p->arm_cm;
-    t->r->week.cuff_low = p->cuff_low;
-    t->r->week.cuff_high = p->cuff_high;
-    care_put_week(t->r, t->out);
-}
-
 static void wrist_heard(struct turn *t)
 {
     if (!(t->said.technique & TECHNIQUE_WRIST) || t->r->person.wrist)
         return;
     t->r->person.wrist = true;
     care_put_person(t->r, t->out);
+    week_learns(t);
     desk_open(t, DESK_MONITOR, 2, "The patient measures at the wrist.");
     if (t->opener == TEXT_NONE && !t->n_taken)
         t->opener = TEXT_WRIST_MONITOR;

@@ -5,6 +5,8 @@
 
 #include <math.h>
 
+#include "gateway/care/equipment.h"
+
 enum { NEAR_END = 10 }; /* tenths of a cm */
 
 static int tenths(double cm)
@@ -42,12 +44,9 @@ bool cuff_misfits(enum cuff_fit fit)
 
 enum cuff_fit week_cuff_fit(const struct record *r)
 {
-    const struct person *p = &r->person;
-    const struct week *w = &r->week;
+    struct equipment e = equipment_of(r);
 
-    if (w->last_day != DAY_NONE && w->id != 0 && w->arm_cm > 0)
-        return cuff_fit(w->arm_cm, w->cuff_low, w->cuff_high, p->arm_by_staff);
-    return cuff_fit(p->arm_cm, p->cuff_low, p->cuff_high, p->arm_by_staff);
+    return cuff_fit(e.arm_cm, e.cuff_low, e.cuff_high, r->person.arm_by_staff);
 }
 
 static const struct {

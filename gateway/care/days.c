@@ -4,6 +4,8 @@
  * reading moves it. A week has at most 16 days, a handful of readings each.
  */
 #include "gateway/care/inside.h"
+#include "gateway/care/equipment.h"
+#include "gateway/care/result.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -37,10 +39,7 @@ int64_t remind_at(const struct record *r, int32_t day, enum slot slot)
 
 bool reading_fit(const struct record *r, const struct reading *x)
 {
-    bool known = r->person.on_arm != ARM_UNSAID && x->arm != ARM_UNSAID;
-    bool other = known ? x->arm != r->person.on_arm : x->technique & TECHNIQUE_OTHER_ARM;
-
-    return !other && x->posture == POSTURE_UNSAID && x->sys > 0 && x->dia > 0;
+    return !reading_other_arm(r, x) && x->posture == POSTURE_UNSAID && x->sys > 0 && x->dia > 0;
 }
 
 static int sitting_count(const struct record *r, int32_t day, enum slot slot, bool held)
@@ -117,9 +116,7 @@ void week_open(struct turn *t)
     r->week.days_wanted = r->protocol.days;
     r->week.opened_at = t->m->now;
     snprintf(r->week.protocol, sizeof r->week.protocol, "%s", r->protocol.name);
-    r->week.arm_cm = r->person.arm_cm;
-    r->week.cuff_low = r->person.cuff_low;
-    r->week.cuff_high = r->person.cuff_high;
+    week_equip(&r->week, &r->person);
     r->course.ready_since = r->week.state == WEEK_READY ? t->m->now : INSTANT_NONE;
     r->course.settled_severe = 0;
     r->course.dia_confirmed = 0;

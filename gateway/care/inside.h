@@ -205,6 +205,7 @@ void news_act(struct turn *t);
 bool news_still_absent(const struct meaning *said); /* tells of being away or in hospital, and not that it is over */
 void cuff_heard(struct turn *t);
 void cuff_judge(struct turn *t, bool to_patient);
+void week_learns(struct turn *t); /* the running week keeps what it is measured with */
 void monitor_judge(struct turn *t, bool to_patient); /* unvalidated, at the wrist, or failed beside the clinic's */
 bool cuff_settled(const struct record *r);
 

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "gateway/care/cuff_fit.h"
+#include "gateway/care/equipment.h"
 #include "gateway/care/result.h"
 #include "gateway/care/statistics.h"
 
@@ -120,7 +121,7 @@ void quality_find(const struct record *r, struct week_result *out)
     add(out, cuff_misfits(week_cuff_fit(r)), "cuff");
     add(out, t.left_open, "held left open");
     add(out, t.hot || t.technique & TECHNIQUE_HOT, "hot room");
-    add(out, r->person.validated == ANSWER_NO || monitor_check(&r->person) == CHECK_FAILED, "monitor");
+    add(out, equipment_of(r).validated == ANSWER_NO || monitor_check(&r->person) == CHECK_FAILED, "monitor");
     add(out, t.technique & TECHNIQUE_NO_REST, "no rest");
     add(out, t.off_time, "off time");
     add(out, repeats(r), "repeats");
@@ -128,7 +129,7 @@ void quality_find(const struct record *r, struct week_result *out)
     add(out, t.sent_late, "sent late");
     add(out, single_readings(out), "single readings");
     add(out, out->all.n >= EVEN_LEAST && out->sd_sys < even_sd, "too even");
-    add(out, r->person.wrist || t.technique & TECHNIQUE_WRIST, "wrist");
+    add(out, equipment_of(r).wrist || t.technique & TECHNIQUE_WRIST, "wrist");
 }
 
 bool quality_has(const struct week_result *w, const char *word)

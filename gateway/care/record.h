@@ -142,7 +142,10 @@ struct week {
     int16_t days_wanted;         /* grows day by day when it goes on */
     int64_t opened_at, ended_at, sent_at, reviewed_at; /* INSTANT_NONE */
     char reviewed_by[DONE_BY_MAX], outcome[NOTE_MAX];
-    double arm_cm, cuff_low, cuff_high; /* as they were, so that weeks are compared only with like */
+    double arm_cm, cuff_low, cuff_high; /* as they were, these and the next four: weeks are compared only with like */
+    char monitor[MONITOR_MAX];
+    bool wrist;
+    uint8_t validated, on_arm;   /* enum answer3, enum arm */
     int16_t paused_days;         /* days of pauses in it: they do not end it, nor use up most_days */
     uint32_t noted;              /* bits of enum week_note: what was told once and is not told again */
 };
@@ -151,7 +154,8 @@ enum week_note {
     NOTED_HIGH_MEAN = 1 << 0,  /* running mean at or above 160/100 */
     NOTED_IRREGULAR = 1 << 1,  /* irregular sign in two of six sittings */
     NOTED_UNREVIEWED = 1 << 2, /* ended, and nobody has reviewed it in time */
-    NOTED_SEVERE = 1 << 3      /* a severe reading was confirmed */
+    NOTED_SEVERE = 1 << 3,     /* a severe reading was confirmed */
+    NOTED_EQUIPMENT = 1 << 4   /* cuff, monitor or arm were changed while it was measured */
 };
 
 #define STANDINGS(X) X(ACCEPTED, "accepted") X(HELD, "held") X(VOID, "void") X(REPLACED, "replaced") X(ASIDE, "aside")

@@ -8,6 +8,9 @@
  * unless the first day, the sitting's number or a change of medicine keeps it out (counting.c). */
 bool reading_usable(const struct record *r, const struct reading *x);
 
+/* Said to be of another arm than the patient's. */
+bool reading_other_arm(const struct record *r, const struct reading *x);
+
 /* `pattern` and `far_from_office` (pattern.c). Needs means, `enough` and `category`. */
 void pattern_find(const struct record *r, struct week_result *out);
 

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "gateway/care/equipment.h"
 #include "gateway/report/html_writer.h"
 #include "gateway/report/report.h"
 
@@ -75,7 +76,7 @@ static void row(const struct report *r, const struct report_reading *line, int32
     const struct reading *x = line->reading;
     const struct week *w = &r->record->week;
     char date[TIME_TEXT];
-    uint8_t arm = x->arm != ARM_UNSAID ? x->arm : r->record->person.on_arm;
+    uint8_t arm = x->arm != ARM_UNSAID ? x->arm : equipment_of(r->record).on_arm;
     date_text(day, date);
     cell(out, r->record->person.clinic);
     next(out, r->ref);

@@ -10,22 +10,21 @@
 #include <string.h>
 
 #include "gateway/care/cuff_fit.h"
+#include "gateway/care/equipment.h"
 #include "gateway/care/result.h"
 
 enum { NOTED_OVER = 5 }; /* of the side-by-side check, mmHg; over 10 it fails: from memory, confirm against the original */
 
 static void cuff_line(struct report *r)
 {
-    const struct week *w = &r->record->week;
     const struct person *p = &r->record->person;
-    bool then = w->last_day != DAY_NONE && w->id && w->arm_cm > 0;
-    double arm = then ? w->arm_cm : p->arm_cm, low = then ? w->cuff_low : p->cuff_low, high = then ? w->cuff_high : p->cuff_high;
+    struct equipment e = equipment_of(r->record);
     enum cuff_fit fit = week_cuff_fit(r->record);
     char said[120] = "";
-    if (arm > 0)
-        SAY(said, "Arm %.4g cm, measured by %s", arm, p->arm_by_staff ? "the clinic" : "the patient");
-    if (high > 0)
-        say_add(said, sizeof said, "%s for %.4g to %.4g cm", said[0] ? "; cuff" : "Cuff", low, high);
+    if (e.arm_cm > 0)
+        SAY(said, "Arm %.4g cm, measured by %s", e.arm_cm, p->arm_by_staff ? "the clinic" : "the patient");
+    if (e.cuff_high > 0)
+        say_add(said, sizeof said, "%s for %.4g to %.4g cm", said[0] ? "; cuff" : "Cuff", e.cuff_low, e.cuff_high);
     if (fit == CUFF_UNKNOWN)
         say(&r->equipment, TONE_ATTENTION, "cuff", "%s%sWhether the cuff fits is not known.", said, said[0] ? ". " : "");
     else if (fit == CUFF_BORDERLINE)
@@ -38,9 +37,10 @@ static void monitor_lines(struct report *r)
 {
     static const char *const validated[] = {"whether it is validated is not known", "not validated", "validated"};
     const struct person *p = &r->record->person;
-    const char *state = validated[p->validated <= ANSWER_YES ? p->validated : ANSWER_UNKNOWN];
-    if (p->monitor[0])
-        say(&r->equipment, TONE_PLAIN, "monitor", "Monitor as printed: %s; %s.", p->monitor, state);
+    struct equipment e = equipment_of(r->record);
+    const char *state = validated[e.validated <= ANSWER_YES ? e.validated : ANSWER_UNKNOWN];
+    if (e.monitor[0])
+        say(&r->equipment, TONE_PLAIN, "monitor", "Monitor as printed: %s; %s.", e.monitor, state);
     else
         say(&r->equipment, TONE_PLAIN, "monitor", "Make and model of the monitor are not known; %s.", state);
     if (monitor_check(p) == CHECK_NOT_DONE)
@@ -53,7 +53,7 @@ static void monitor_lines(struct report *r)
 
 static void arm_line(struct report *r)
 {
-    uint8_t arm = r->record->person.on_arm;
+    uint8_t arm = equipment_of(r->record).on_arm;
     if (arm != ARM_UNSAID)
         say(&r->equipment, TONE_PLAIN, "arm", "To be measured on the %s arm.", arm == ARM_LEFT ? "left" : "right");
 }

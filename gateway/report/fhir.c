@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "gateway/report/fhir_parts.h"
+#include "gateway/care/equipment.h"
 
 char *fhir_text(json_t *resource)
 {
@@ -45,12 +46,12 @@ static json_t *body_site(uint8_t arm)
                            : fhir_coded(SNOMED, "368209003", "Right upper arm structure");
 }
 
-static json_t *device(const struct person *p)
+static json_t *device(const struct equipment *e)
 {
     static const char *const validated[] = {"not known whether validated", "not validated", "validated"};
     char words[MONITOR_MAX + 80];
-    snprintf(words, sizeof words, "%s%s (%s)", p->monitor[0] ? p->monitor : "monitor not named", p->wrist ? ", wrist" : "",
-             validated[p->validated <= ANSWER_YES ? p->validated : ANSWER_UNKNOWN]);
+    snprintf(words, sizeof words, "%s%s (%s)", e->monitor[0] ? e->monitor : "monitor not named", e->wrist ? ", wrist" : "",
+             validated[e->validated <= ANSWER_YES ? e->validated : ANSWER_UNKNOWN]);
     return json_pack("{s:o}", "display", fhir_string(words));
 }
 
@@ -83,6 +84,7 @@ json_t *fhir_reading(const struct report *r, const struct report_reading *line, 
 {
     const struct reading *x = line->reading;
     const struct person *p = &r->record->person;
+    struct equipment e = equipment_of(r->record);
     struct fhir_name n, of;
     char at[TIME_TEXT], received[TIME_TEXT];
     fhir_name_reading(&n, r, x);
@@ -97,11 +99,11 @@ json_t *fhir_reading(const struct report *r, const struct report_reading *line, 
     json_object_set_new(o, "subject", fhir_reference(&of, links));
     json_object_set_new(o, "effectiveDateTime", json_string(at));
     json_object_set_new(o, "issued", json_string(received));
-    json_t *site = body_site(x->arm != ARM_UNSAID ? x->arm : p->on_arm);
+    json_t *site = body_site(x->arm != ARM_UNSAID ? x->arm : e.on_arm);
     if (site)
         json_object_set_new(o, "bodySite", site);
     json_object_set_new(o, "method", fhir_worded("Measured by the patient at home and sent as a text message"));
-    json_object_set_new(o, "device", device(p));
+    json_object_set_new(o, "device", device(&e));
     fhir_note(notes, line->note);
     if (json_array_size(notes))
         json_object_set(o, "note", notes);
@@ -122,6 +124,8 @@ static json_t *mean_notes(const struct report *r)
     fhir_note(notes, r->sure);
     for (size_t i = 0; i < r->counts.n; i++)
         fhir_note(notes, r->counts.at[i].text);
+    for (size_t i = 0; i < r->before.n; i++)
+        fhir_note(notes, r->before.at[i].text);
     fhir_note(notes, r->protocol);
     fhir_note(notes, r->caution);
     return notes;

@@ -11,6 +11,7 @@
 
 #include "gateway/report/fhir_parts.h"
 #include "gateway/care/cuff_fit.h"
+#include "gateway/care/equipment.h"
 #include "gateway/report/model.h"
 
 struct making {
@@ -84,22 +85,19 @@ static json_t *size_observation(const struct making *m, const struct fhir_name *
 
 static void sizes_add(struct making *m)
 {
-    const struct week *w = &m->r->record->week;
-    const struct person *p = &m->r->record->person;
-    bool then = w->last_day != DAY_NONE && w->id && w->arm_cm > 0;
-    double arm = then ? w->arm_cm : p->arm_cm, low = then ? w->cuff_low : p->cuff_low, high = then ? w->cuff_high : p->cuff_high;
+    struct equipment e = equipment_of(m->r->record);
     struct fhir_name n;
     char range[80];
-    if (arm > 0) {
+    if (e.arm_cm > 0) {
         fhir_name_week(&n, m->r, FHIR_OF_ARM, "");
         json_t *o = size_observation(m, &n, fhir_coded(LOINC, "56072-2", "Mid upper arm circumference"));
-        json_object_set_new(o, "valueQuantity", fhir_quantity(arm, "cm", "cm"));
+        json_object_set_new(o, "valueQuantity", fhir_quantity(e.arm_cm, "cm", "cm"));
         result_add(m, &n, o);
     }
-    if (high > 0) {
+    if (e.cuff_high > 0) {
         fhir_name_week(&n, m->r, FHIR_OF_CUFF, "");
         json_t *o = size_observation(m, &n, fhir_coded(LOINC, "8358-4", "Blood pressure device cuff size"));
-        snprintf(range, sizeof range, "for arms of %.4g to %.4g cm, as printed: %s", low, high, m->r->result->cuff);
+        snprintf(range, sizeof range, "for arms of %.4g to %.4g cm, as printed: %s", e.cuff_low, e.cuff_high, m->r->result->cuff);
         json_object_set_new(o, "valueString", json_string(range));
         result_add(m, &n, o);
     }

@@ -8,26 +8,24 @@
 #include <string.h>
 
 #include "gateway/care/cuff_fit.h"
+#include "gateway/care/equipment.h"
 #include "gateway/care/result.h"
 
 static void cuff_finding(struct report *r)
 {
-    const struct week *w = &r->record->week;
-    const struct person *p = &r->record->person;
-    bool then = w->last_day != DAY_NONE && w->id && w->arm_cm > 0; /* as care judges: what it was when the week ended */
-    double arm = then ? w->arm_cm : p->arm_cm, low = then ? w->cuff_low : p->cuff_low, high = then ? w->cuff_high : p->cuff_high;
+    struct equipment e = equipment_of(r->record);
     enum cuff_fit fit = week_cuff_fit(r->record);
     /* Ishigami 2023, JAMA Intern Med 183:1061 */
     if (fit == CUFF_TOO_SMALL)
         say(&r->above, TONE_URGENT, "cuff",
             "The cuff is too small: arm %.4g cm, cuff for %.4g to %.4g cm. That reads high: one size too small read 4.8 systolic "
             "and 1.8 diastolic more, two sizes 19.5 and 7.4 (Ishigami 2023). Nothing here is corrected for it.",
-            arm, low, high);
+            e.arm_cm, e.cuff_low, e.cuff_high);
     if (fit == CUFF_TOO_LARGE)
         say(&r->above, TONE_URGENT, "cuff",
             "The cuff is too large: arm %.4g cm, cuff for %.4g to %.4g cm. That reads low: one size too large read 3.6 systolic "
             "and 1.3 diastolic less (Ishigami 2023). Nothing here is corrected for it.",
-            arm, low, high);
+            e.arm_cm, e.cuff_low, e.cuff_high);
 }
 
 static void monitor_findings(struct report *r)
@@ -35,7 +33,7 @@ static void monitor_findings(struct report *r)
     const struct person *p = &r->record->person;
     if (report_has(r, "wrist"))
         say(&r->above, TONE_URGENT, "wrist", "Measured with a wrist monitor; an upper-arm monitor is what the protocol asks for.");
-    if (p->validated == ANSWER_NO)
+    if (equipment_of(r->record).validated == ANSWER_NO)
         say(&r->above, TONE_URGENT, "monitor", "The monitor is not a validated one.");
     if (monitor_check(p) == CHECK_FAILED)
         say(&r->above, TONE_URGENT, "monitor",

@@ -211,6 +211,7 @@ char *report_html(const struct report *r)
     section(&out, "Alerts in this week", &r->alerts);
     section(&out, "Counted and left out", &r->counts);
     section(&out, "Cuff, arm and monitor", &r->equipment);
+    section(&out, "Earlier weeks", &r->before);
     section(&out, "At the clinic", &r->office);
     section(&out, "How it was measured", &r->quality);
     section(&out, "How the readings vary", &r->variation);

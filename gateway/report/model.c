@@ -195,7 +195,7 @@ static void foot(struct report *r)
 
 static bool report_whole(const struct report *r)
 {
-    const struct sentences *lists[] = {&r->above, &r->variation, &r->counts, &r->equipment, &r->office, &r->quality, &r->alerts};
+    const struct sentences *lists[] = {&r->above, &r->variation, &r->counts, &r->equipment, &r->before, &r->office, &r->quality, &r->alerts};
     for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
         if (lists[i]->failed)
             return false;
@@ -216,6 +216,7 @@ bool report_make(struct report *out, const struct week_view *v, const struct sto
     counts_words(out);
     findings_words(out, v->alerts, v->n_alerts);
     equipment_words(out);
+    before_words(out, v->before, v->n_before);
     quality_words(out);
     alerts_words(out, v->alerts, v->n_alerts);
     foot(out);
@@ -252,7 +253,7 @@ int report_open(struct report *out, struct db *db, const struct config *config, 
 
 void report_close(struct report *r)
 {
-    struct sentences *lists[] = {&r->above, &r->variation, &r->counts, &r->equipment, &r->office, &r->quality, &r->alerts};
+    struct sentences *lists[] = {&r->above, &r->variation, &r->counts, &r->equipment, &r->before, &r->office, &r->quality, &r->alerts};
     for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
         free(lists[i]->at);
     free(r->quotes);

@@ -32,6 +32,7 @@ void average_words(struct report *r);     /* average.c: average, judged, sure, f
 void counts_words(struct report *r);      /* counts.c */
 void findings_words(struct report *r, const struct alert *alerts, size_t n);           /* findings.c: above */
 void equipment_words(struct report *r);   /* equipment.c: equipment, office */
+void before_words(struct report *r, const struct week_before *before, size_t n);       /* before.c */
 void quality_words(struct report *r);     /* quality.c */
 void alerts_words(struct report *r, const struct alert *alerts, size_t n);             /* alerts.c */
 bool readings_words(struct report *r);    /* readings.c; false: no memory */

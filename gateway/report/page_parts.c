@@ -83,6 +83,7 @@ void page_parts(struct sheet *s, const struct report *r)
                                {"Counted and left out", &r->counts},
                                {"Alerts in this week", &r->alerts},
                                {"Cuff, arm and monitor", &r->equipment},
+                               {"Earlier weeks", &r->before},
                                {"At the clinic", &r->office},
                                {"How it was measured", &r->quality},
                                {"How the readings vary", &r->variation}};

@@ -76,6 +76,7 @@ struct report {
     struct sentences variation;      /* spread of the readings, in figures and words */
     struct sentences counts;         /* asked for, received, counted, left out and why, not measured */
     struct sentences equipment;      /* cuff, arm, monitor */
+    struct sentences before;         /* earlier weeks */
     struct sentences office;         /* the clinic's own figure */
     struct sentences quality;        /* how it was measured */
     struct sentences alerts;

@@ -146,6 +146,7 @@ char *report_text(const struct report *r)
     list(&out, "Alerts in this week", &r->alerts, "- ");
     list(&out, "Counted and left out", &r->counts, "- ");
     list(&out, "Cuff, arm and monitor", &r->equipment, "- ");
+    list(&out, "Earlier weeks", &r->before, "- ");
     list(&out, "At the clinic", &r->office, "- ");
     list(&out, "How it was measured", &r->quality, "- ");
     list(&out, "How the readings vary", &r->variation, "- ");

@@ -22,6 +22,10 @@ static void make_good(void)
     p->validated = ANSWER_YES;
     p->on_arm = ARM_LEFT;
     p->office_sys = 138, p->office_dia = 86, p->office_day = civil_day(2026, 11, 20);
+    p->medicine_changed = civil_day(2026, 11, 9);
+    f.week.record.week.number = 3;
+    report_fixture_before(&f, 28, 143.4, 90.6);
+    report_fixture_before(&f, 90, 139.5, 88.2)->week.cuff_high = 42;
 }
 
 static void make_everything(void)

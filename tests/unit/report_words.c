@@ -168,6 +168,70 @@ static void nothing_stands_above_a_good_week(void **state)
     report_close(&f.report);
 }
 
+/* -- earlier weeks ------------------------------------------------------------------------------------------------------ */
+
+static void changed(struct week_before *b) { b->week.noted |= NOTED_EQUIPMENT; }
+static void right_arm(struct week_before *b) { b->week.on_arm = ARM_RIGHT; }
+static void large_cuff(struct week_before *b) { b->week.cuff_low = 32, b->week.cuff_high = 42; }
+static void no_cuff(struct week_before *b) { b->week.cuff_low = b->week.cuff_high = 0; }
+static void other_monitor(struct week_before *b) { snprintf(b->week.monitor, sizeof b->week.monitor, "Ash"); }
+static void no_monitor(struct week_before *b) { b->week.monitor[0] = '\0'; }
+static void same_mean(struct week_before *b) { b->mean.sys = 137.4, b->mean.dia = 85.6; }
+static void lower_mean(struct week_before *b) { b->mean.sys = 129.5, b->mean.dia = 87.49; }
+
+static void earlier_weeks_are_said_and_only_like_ones_compared(void **state)
+{
+    static const struct {
+        void (*make)(struct week_before *b);
+        int medicine; /* days before day 1; 0 never changed */
+        const char *words;
+        bool compared;
+    } rows[] = {
+        {NULL, 0, "Week 1, Tue 27 Oct to Mon 2 Nov 2026: 143/91. Since then systolic is 7 lower, diastolic 6 lower, with the same "
+                  "arm, cuff and monitor.", true},
+        {lower_mean, 0, "Week 1, Tue 27 Oct to Mon 2 Nov 2026: 130/87. Since then systolic is 6 higher, diastolic 2 lower", true},
+        {same_mean, 0, "137/86. Since then systolic is 1 lower, diastolic 1 lower", true},
+        {NULL, 15, "monitor. The medicine was changed on Mon 9 Nov 2026.", true},
+        {NULL, 60, "with the same arm, cuff and monitor.", true},
+        {changed, 0, "Not compared: cuff, monitor or arm changed during one of the two.", false},
+        {right_arm, 0, "Not compared: not known to be measured on the same arm.", false},
+        {large_cuff, 0, "Not compared: another cuff.", false},
+        {no_cuff, 0, "Not compared: the cuff of one of the two is not known.", false},
+        {other_monitor, 0, "Not compared: another monitor.", false},
+        {no_monitor, 0, "Not compared: the monitor of one of the two is not known.", false},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        diary_week("esh");
+        struct person *p = &f.week.record.person;
+        p->arm_cm = 30, p->cuff_low = 22, p->cuff_high = 32;
+        snprintf(p->monitor, sizeof p->monitor, "Oak 3");
+        p->medicine_changed = rows[i].medicine ? f.week.day1 - rows[i].medicine : DAY_NONE;
+        f.week.record.week.number = 2;
+        struct week_before *b = report_fixture_before(&f, 28, 143.4, 90.6);
+        if (rows[i].make)
+            rows[i].make(b);
+        const struct report *r = report_fixture_make(&f);
+        claim(&r->before, rows[i].words);
+        assert_int_equal(r->before.n, rows[i].compared ? 2 : 1);
+        if (rows[i].compared)
+            claim(&r->before, "may differ by 5 or more by chance");
+        else
+            assert_null(strstr(r->before.at[0].text, "lower"));
+        report_close(&f.report);
+    }
+    report_fixture_open(&f, "esh"); /* no mean yet: nothing to compare */
+    report_fixture_read(&f, 4, 2);
+    f.week.record.week.number = 2;
+    f.week.record.person.cuff_low = 22, f.week.record.person.cuff_high = 32;
+    snprintf(f.week.record.person.monitor, sizeof f.week.record.person.monitor, "Oak 3");
+    report_fixture_before(&f, 28, 143.4, 90.6);
+    const struct report *r = report_fixture_make(&f);
+    assert_int_equal(r->before.n, 1);
+    assert_null(strstr(r->before.at[0].text, "Since"));
+    report_close(&f.report);
+}
+
 /* A quarter of all pressures end in 0 already by the measuring of some people; all of them do not. */
 static void rounded_figures_are_said_with_their_count(void **state)
 {
@@ -296,6 +360,7 @@ static void no_two_patients_have_one_file(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(earlier_weeks_are_said_and_only_like_ones_compared),
         cmocka_unit_test(the_average_is_said_as_it_is_judged),
         cmocka_unit_test(every_protocol_names_its_own_lines),
         cmocka_unit_test(no_category_is_said_without_enough_readings),

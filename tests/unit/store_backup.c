@@ -1,6 +1,7 @@
 /* One consistent copy while others write, and what verify finds in a file that is not whole any more. */
 #define FRESH_EMBEDDED
 #include "tests/unit/store_fresh.h"
+#include "store/schema_sqlite.h"
 
 #include <fcntl.h>
 #include <pthread.h>
@@ -81,7 +82,7 @@ static void a_copy_is_whole_and_private(void **state)
     assert_true(r.sound);
     assert_int_equal(r.people + r.weeks + r.readings + r.texts + r.outbox, 5);
     assert_int_equal(r.audit, 3);
-    assert_int_equal(r.schema, 1);
+    assert_int_equal(r.schema, schema_sqlite.version);
     assert_int_equal(stat(copy_of(f), &s), 0);
     assert_int_equal(s.st_mode & 0777, 0600);
     char log[FRESH_PATH + 40];

@@ -21,6 +21,20 @@ static void by_hand(const char *file, const char *sql)
     sqlite3_close(handle);
 }
 
+/* Into `text`, "" for none. */
+static void text_by_hand(const char *file, const char *sql, char *text, size_t size)
+{
+    sqlite3 *handle;
+    sqlite3_stmt *statement;
+    assert_int_equal(sqlite3_open(file, &handle), SQLITE_OK);
+    assert_int_equal(sqlite3_prepare_v2(handle, sql, -1, &statement, NULL), SQLITE_OK);
+    assert_int_equal(sqlite3_step(statement), SQLITE_ROW);
+    const unsigned char *found = sqlite3_column_text(statement, 0);
+    assert_true(snprintf(text, size, "%s", found ? (const char *)found : "") < (int)size);
+    sqlite3_finalize(statement);
+    sqlite3_close(handle);
+}
+
 static int64_t whole_by_hand(const char *file, const char *sql)
 {
     sqlite3 *handle;
@@ -134,24 +148,44 @@ static void a_newer_schema_is_refused(void **state)
     assert_int_equal(whole_by_hand(f->file, "PRAGMA user_version"), 99);
 }
 
+enum { STEPS_MOST = 32 };
+
+/* Every table's columns, by name: a column that was added stands last, in a new database as well. */
+#define SCHEMA_AS_TEXT                                                                                                 \
+    "SELECT group_concat(t.name || '(' || (SELECT group_concat(name || ' ' || type || ' ' || \"notnull\")"              \
+    " FROM (SELECT * FROM pragma_table_info(t.name) ORDER BY name)) || ')', ' ')"                                      \
+    " FROM (SELECT name FROM sqlite_schema WHERE type = 'table' AND name IN ('people', 'weeks', 'readings') ORDER BY name) t"
+
+/* As schema 1 has them. */
+#define A_PERSON_WITH_TWO_WEEKS                                                                                        \
+    "INSERT INTO people VALUES (1, 'maple', 'P-1', '+447700900101', '', '', 'en', 'Europe/London', 'joined', 1, 1, 1, NULL, 0,"\
+    " -1, -1, -1, -1, -1, -1, -1, -1, 31, 22, 32, 0, 'Oak 3', 2, 0, 0, 1, 0, 0, NULL, '', 0, 0, NULL, NULL, NULL, NULL, 127,"\
+    " 127);"                                                                                                           \
+    "INSERT INTO weeks VALUES (2, 1, 1, 1, 'complete', 'esh', 20700, 20706, 7, 1, 2, 2, 2, 'her', 'kept', 31, 22, 32, 0, 0);"\
+    "INSERT INTO weeks VALUES (3, 1, 2, 1, 'measuring', 'esh', 20780, NULL, 7, 3, NULL, NULL, NULL, '', 'kept', 31, 22, 32,"\
+    " 0, 0);"
+
 /* A program of tomorrow, with one step more. */
 static struct schema tomorrow(const char *step)
 {
-    static const char *steps[2];
-    steps[0] = schema_sqlite.steps[0];
-    steps[1] = step;
-    return (struct schema){steps, 2};
+    static const char *steps[STEPS_MOST];
+    assert_true(schema_sqlite.version < STEPS_MOST);
+    for (int i = 0; i < schema_sqlite.version; i++)
+        steps[i] = schema_sqlite.steps[i];
+    steps[schema_sqlite.version] = step;
+    return (struct schema){steps, schema_sqlite.version + 1};
 }
 
 static void an_older_schema_is_copied_aside_and_migrated(void **state)
 {
     struct fresh *f = *state;
-    struct schema next = tomorrow("ALTER TABLE meta ADD COLUMN note TEXT; INSERT INTO meta (key, value, note)"
-                                  " VALUES ('migrated', 1, 'yes'); PRAGMA user_version = 2;");
-    char aside[FRESH_PATH + 32];
+    char step[200], aside[FRESH_PATH + 64];
+    int now = schema_sqlite.version;
+    snprintf(step, sizeof step, "ALTER TABLE meta ADD COLUMN note TEXT; INSERT INTO meta (key, value, note)"
+             " VALUES ('migrated', 1, 'yes'); PRAGMA user_version = %d;", now + 1);
+    struct schema next = tomorrow(step);
     int64_t value;
     bool found;
-    assert_int_equal(schema_sqlite.version, 1); /* this test makes version 2 of it */
     assert_ok(meta_set(f->db, "clock", 1780000000));
     closed_again(state);
     struct db *command;
@@ -161,8 +195,8 @@ static void an_older_schema_is_copied_aside_and_migrated(void **state)
     assert_true(found && value == 1780000000);
     assert_ok(meta_get(f->db, "migrated", &value, &found));
     assert_true(found && value == 1);
-    snprintf(aside, sizeof aside, "%s.before-2", f->file);
-    assert_int_equal(whole_by_hand(aside, "PRAGMA user_version"), 1);
+    snprintf(aside, sizeof aside, "%s.before-%d", f->file, now + 1);
+    assert_int_equal(whole_by_hand(aside, "PRAGMA user_version"), now);
     assert_int_equal(whole_by_hand(aside, "SELECT value FROM meta WHERE key = 'clock'"), 1780000000);
 }
 
@@ -173,8 +207,37 @@ static void a_migration_that_fails_leaves_all_as_it_was(void **state)
     struct db *db;
     closed_again(state);
     assert_true(sqlite_open(&db, f->folder, DB_SERVE, &next, f->why, sizeof f->why) < 0);
-    assert_int_equal(whole_by_hand(f->file, "PRAGMA user_version"), 1);
+    assert_int_equal(whole_by_hand(f->file, "PRAGMA user_version"), schema_sqlite.version);
     assert_int_equal(whole_by_hand(f->file, "SELECT count(*) FROM sqlite_schema WHERE name = 'half'"), 0);
+    assert_ok(db_open(&f->db, f->folder, DB_SERVE, f->why, sizeof f->why));
+}
+
+/* A database as each earlier program made it: what it holds is there afterwards, and can be read and written. */
+static void every_earlier_schema_becomes_this_one(void **state)
+{
+    struct fresh *f = *state;
+    char schema[64], wanted[4096], found[4096];
+    assert_true(schema_sqlite.version > 1);
+    text_by_hand(f->file, SCHEMA_AS_TEXT, wanted, sizeof wanted);
+    closed_again(state);
+    for (int version = 1; version < schema_sqlite.version; version++) {
+        struct schema earlier = {schema_sqlite.steps, version};
+        unlink(f->file);
+        assert_ok(sqlite_open(&f->db, f->folder, DB_SERVE, &earlier, f->why, sizeof f->why));
+        closed_again(state);
+        by_hand(f->file, A_PERSON_WITH_TWO_WEEKS);
+        assert_ok(db_open(&f->db, f->folder, DB_SERVE, f->why, sizeof f->why));
+        closed_again(state);
+        snprintf(schema, sizeof schema, "version %d", version);
+        text_by_hand(f->file, SCHEMA_AS_TEXT, found, sizeof found);
+        if (strcmp(wanted, found))
+            fail_msg("%s: %s instead of %s", schema, found, wanted);
+        assert_int_equal(whole_by_hand(f->file, "SELECT count(*) FROM weeks WHERE outcome = 'kept'"), 2);
+        assert_int_equal(whole_by_hand(f->file, "SELECT count(*) FROM weeks WHERE number = 2 AND monitor = 'Oak 3'"
+                                                " AND on_arm = 1 AND validated = 2 AND wrist = 0"), 1);
+        assert_int_equal(whole_by_hand(f->file, "SELECT count(*) FROM weeks WHERE number = 1 AND monitor = ''"), 1);
+        assert_int_equal(whole_by_hand(f->file, "SELECT count(*) FROM pragma_foreign_key_check"), 0);
+    }
     assert_ok(db_open(&f->db, f->folder, DB_SERVE, f->why, sizeof f->why));
 }
 
@@ -270,6 +333,7 @@ int main(void)
         FRESH(a_newer_schema_is_refused),
         FRESH(an_older_schema_is_copied_aside_and_migrated),
         FRESH(a_migration_that_fails_leaves_all_as_it_was),
+        FRESH(every_earlier_schema_becomes_this_one),
         FRESH(what_is_no_database_of_ours_is_refused),
         FRESH(the_writer_is_set_for_durability),
         FRESH(a_word_in_double_quotes_is_never_taken_for_a_text),

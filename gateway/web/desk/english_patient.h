@@ -75,6 +75,7 @@
     X(BEHIND_THE_WEEK, "Behind the average")                                                                           \
     X(PART_COUNTS, "Counted and left out")                                                                             \
     X(PART_EQUIPMENT, "Cuff, arm and monitor")                                                                         \
+    X(PART_BEFORE, "Earlier weeks")                                                                                    \
     X(PART_OFFICE, "At the clinic")                                                                                    \
     X(PART_QUALITY, "How it was measured")                                                                             \
     X(PART_VARIATION, "How the readings vary")                                                                         \

@@ -215,6 +215,7 @@ static void week_write(struct page *p, const struct report *r)
     raw(p, "</summary>\n<div class=\"parts\">\n");
     sentences_write(p, WORD_PART_COUNTS, &r->counts);
     sentences_write(p, WORD_PART_EQUIPMENT, &r->equipment);
+    sentences_write(p, WORD_PART_BEFORE, &r->before);
     sentences_write(p, WORD_PART_OFFICE, &r->office);
     sentences_write(p, WORD_PART_QUALITY, &r->quality);
     sentences_write(p, WORD_PART_VARIATION, &r->variation);
