@@ -1,5 +1,6 @@
 /* libFuzzer harness for the parser: any bytes, any day of receipt. Finds crashes, reads beyond buffers, undefined
- * behaviour, and two claims of the contract: no reading out of range, and none in the future. Build with
+ * behaviour, and claims of the contract: no reading out of range, none in the future; an absence ends within a
+ * year. Build with
  * clang -fsanitize=fuzzer,address,undefined; the first two bytes choose the moment of receipt.
  */
 #include <assert.h>
@@ -31,6 +32,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
         assert(s->day == DAY_UNSAID || (s->day <= 0 && s->day >= -7));
         assert(s->minute >= MINUTE_UNSAID && s->minute < 1440);
     }
+    assert(m.away_days >= AWAY_OVER && m.away_days <= 366);
+    assert(m.away_days == AWAY_UNSAID || m.news & (NEWS_AWAY | NEWS_IN_HOSPITAL));
     free(meaning_json(&m));
     return 0;
 }
