@@ -100,6 +100,8 @@ static void the_end_of_an_absence_is_told(void **context) {
         {"estoy de vacaciones, vuelvo el 10 de diciembre", 16, "Spanish, a date"},
         {"estoy fuera hasta pasado ma\u00f1ana", 2, "Spanish, two words"},
         {"I was in hospital until Thursday. 132/84", AWAY_OVER, "over"},
+        {"sorry, back on Thursday 3rd December", 9, "a second thought"},
+        {"back on Thursday it was 150/90", AWAY_UNSAID, "a day that was"},
         {"I'm not away until Thursday", AWAY_UNSAID, "denied"},
         {"I'm away until 7pm", AWAY_UNSAID, "a clock time is no day"},
         {"I'm away at my sister's", AWAY_UNSAID, "no end"},
