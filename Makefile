@@ -172,11 +172,11 @@ demo: deps-run
 STORE ?= embedded
 ifeq ($(STORE),postgres)
 GATEWAY_SECONDS ?= 8
+BESIDE := bash tests/postgres/with $(B)
 check: deps deps-postgres
 	@$(MAKE) --no-print-directory style
 	@$(MAKE) --no-print-directory MODE=asan pure
-	@$(MAKE) --no-print-directory MODE=asan test-parts
-	@bash tests/postgres/with build/asan $(MAKE) --no-print-directory MODE=asan test
+	@$(MAKE) --no-print-directory MODE=asan test
 	@$(MAKE) --no-print-directory gateways
 
 bench: deps deps-postgres $(B)/quietarm $(B)/demo/carrier $(B)/gateways/load
@@ -237,13 +237,13 @@ print-libs:      ; @echo '$(LIBS)'
 test-parts: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS)
 
 test: test-parts
-	@bash tests/run $(B) $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS) $(CASES)
+	@$(BESIDE) bash tests/run $(B) $(UNIT_TESTS) $(REFERENCE_TESTS) $(SYSTEM_TESTS) $(CASES)
 
 unit: $(UNIT_TESTS) $(REFERENCE_TESTS)
-	@bash tests/run $(B) $(UNIT_TESTS) $(REFERENCE_TESTS)
+	@$(BESIDE) bash tests/run $(B) $(UNIT_TESTS) $(REFERENCE_TESTS)
 
 system: $(B)/quietarm $(B)/demo/play $(B)/demo/carrier $(SYSTEM_TESTS)
-	@bash tests/run $(B) $(SYSTEM_TESTS) $(CASES)
+	@$(BESIDE) bash tests/run $(B) $(SYSTEM_TESTS) $(CASES)
 
 browser: deps
 	@sh .ci/deps $(BROWSER_PACKAGES)
