@@ -37,6 +37,7 @@ int command_fail_store(const struct invocation *in, const struct db *db, int err
         {STORE_NEWER, "the database is of a newer quietarm; use that program"},
         {STORE_ABSENT, "there is no database yet; start quietarm serve once"},
         {STORE_MEMORY, "out of memory; close something and try again"},
+        {STORE_AGAIN, "another gateway was in the way; try again"},
     };
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
         if (words[i].error == error)

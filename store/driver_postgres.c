@@ -79,8 +79,11 @@ static int rows_hand(struct db *db, const struct query *q, const PGresult *r)
 /* Outside a transaction an error concerns nothing that follows. */
 static int settled(struct postgres_db *p, int error)
 {
-    if (!p->begun)
-        p->failed = 0;
+    if (p->begun)
+        return error;
+    p->failed = 0;
+    if (p->link && p->stale)
+        postgres_unlink(p, error);
     return error;
 }
 
@@ -139,14 +142,18 @@ static int postgres_write(struct db *db, const struct write *writes, size_t n)
 
 /* -- transactions ---------------------------------------------------------------------------------------------------------- */
 
+/* Said each time, since a database may have another default: what is loaded behind a lock must be what was committed by then;
+ * a reader sees one instant. */
+static const char begin_writing[] = "BEGIN ISOLATION LEVEL READ COMMITTED";
+static const char begin_reading[] = "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY";
+
 static int postgres_begin(struct db *db)
 {
     struct postgres_db *p = postgres_of(db);
     p->failed = 0;
     int error = postgres_link(p);
     if (!error)
-        error = wire_send(p, db->writes ? "BEGIN" : "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY", NULL, 0,
-                          (struct expected){.what = EXPECT_WRITE});
+        error = wire_send(p, db->writes ? begin_writing : begin_reading, NULL, 0, (struct expected){.what = EXPECT_WRITE});
     p->begun = !error;
     return error;
 }
@@ -183,6 +190,8 @@ static void postgres_rollback(struct db *db)
     }
     p->begun = false;
     p->failed = 0;
+    if (p->link && p->stale)
+        postgres_unlink(p, 0);
     memcpy(db->why, why, sizeof why);
 }
 

@@ -25,6 +25,8 @@ struct postgres_db {
     bool begun;   /* BEGIN was sent, and neither COMMIT nor ROLLBACK has been answered */
     int failed;   /* the error of this transaction: nothing but a rollback may follow */
     bool warned;  /* the server has warned since this was last cleared */
+    bool stale;   /* the link works no more for what it is for, though it is there: to be closed when the transaction ends */
+    int silence_ms; /* how long the server may give no sign before it is taken for dead */
     struct expected *expected;
     size_t n_expected, cap_expected;
     struct {

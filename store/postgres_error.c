@@ -10,15 +10,17 @@
 static const struct {
     const char *state; /* or its beginning */
     int error;
+    bool stale; /* this connection will say so again, another one need not */
 } states[] = {
     {"40", STORE_AGAIN},         /* serialization failure, deadlock */
     {"55P03", STORE_BUSY},       /* a lock was not to be had in time */
     {"53100", STORE_FULL},       {"53200", STORE_MEMORY},
     {"53", STORE_BUSY},          /* too many connections */
     {"23", STORE_CONFLICT},      {"22", STORE_CONFLICT},
-    {"25006", STORE_IO},         /* read-only: a primary that is none any more */
+    {"25006", STORE_IO, true},   /* read-only: a primary that is none any more */
     {"3D", STORE_ABSENT},        /* no such database */
-    {"0A000", STORE_IO},         /* a cached plan of before a migration */
+    {"0A000", STORE_IO, true},   /* a plan of before a migration */
+    {"26000", STORE_IO, true},   /* what was prepared is forgotten: a pooler in between, which must not be */
     {"42", STORE_CORRUPT},       /* the SQL is ours: what it names is not there */
     {"XX001", STORE_CORRUPT},    {"XX002", STORE_CORRUPT},
 };
@@ -40,7 +42,9 @@ int postgres_error(struct postgres_db *p, const PGresult *result)
         words = p->link && PQerrorMessage(p->link)[0] ? PQerrorMessage(p->link) : "the connection to the database is gone";
     why_set(&p->db, words);
     for (size_t i = 0; state && i < COUNT(states); i++)
-        if (strncmp(state, states[i].state, strlen(states[i].state)) == 0)
+        if (strncmp(state, states[i].state, strlen(states[i].state)) == 0) {
+            p->stale |= states[i].stale;
             return states[i].error;
+        }
     return STORE_IO;
 }

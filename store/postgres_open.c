@@ -14,7 +14,7 @@
 
 #include "store/place.h"
 
-enum { WORDS_MOST = 64 };
+enum { WORDS_MOST = 64, SILENCE_MS = 10000 };
 
 /* -- connecting ---------------------------------------------------------------------------------------------------------- */
 
@@ -62,16 +62,20 @@ static int connect_by(struct postgres_db *p)
     return PQstatus(p->link) == CONNECTION_OK ? 0 : postgres_error(p, NULL);
 }
 
-/* A gateway's statements are all made for an index; a plan is made once. Whoever dies in a transaction gives its locks up
- * after half a minute even where nobody notices the socket. A commit returns when it is flushed, here and at a synchronous
- * standby; what the sender has in hand need not be. */
+/* A gateway's statements are all made for an index; a plan is made once. A lock is waited for less long than silence. The
+ * server too looks whether we are still there: a gateway whose machine lost power has its locks, and its number, back within
+ * some ten seconds. Who dies in a transaction with the socket open gives its locks up after half a minute; a reader, which
+ * holds none, may wait for whom it prints to. A commit returns when it is flushed, here and at a synchronous standby; what the
+ * sender has in hand need not be. */
 static const char every_session[] =
-    "SET enable_seqscan = off; SET plan_cache_mode = force_generic_plan; SET jit = off; SET lock_timeout = '10s';"
-    "SET idle_in_transaction_session_timeout = '30s'; SET client_min_messages = warning;";
+    "SET enable_seqscan = off; SET plan_cache_mode = force_generic_plan; SET jit = off; SET lock_timeout = '5s';"
+    "SET statement_timeout = 0; SET idle_in_transaction_session_timeout = '30s'; SET client_min_messages = warning;"
+    "SET tcp_keepalives_idle = 5; SET tcp_keepalives_interval = 2; SET tcp_keepalives_count = 3;"
+    "SET tcp_user_timeout = 10000; SET client_connection_check_interval = '5s'";
 static const char writer_session[] =
     "SELECT set_config('synchronous_commit', CASE WHEN current_setting('synchronous_commit') IN ('on', 'remote_apply')"
     " THEN current_setting('synchronous_commit') ELSE 'on' END, false)";
-static const char reader_session[] = "SET default_transaction_read_only = on";
+static const char reader_session[] = "SET default_transaction_read_only = on; SET idle_in_transaction_session_timeout = '1h'";
 static const char taker_session[] = "SET synchronous_commit = off";
 
 static int session_begin(struct postgres_db *p)
@@ -111,6 +115,7 @@ int postgres_unlink(struct postgres_db *p, int error)
 {
     PQfinish(p->link);
     p->link = NULL;
+    p->stale = false;
     p->n_expected = 0;
     for (size_t i = 0; i < POSTGRES_CACHE; i++)
         p->cache[i].prepared = false;
@@ -144,6 +149,7 @@ int postgres_open(struct db **out, const char *folder, const char *conninfo, enu
     p->db.driver = &driver_postgres;
     p->db.writes = use == DB_SERVE || use == DB_WRITE;
     p->use = use;
+    p->silence_ms = SILENCE_MS;
     p->lock = -1;
     if (use == DB_SERVE)
         error = folder_make(folder, why, why_size);

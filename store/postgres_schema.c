@@ -49,6 +49,9 @@ static const char version_get[] = "SELECT version FROM schema_version";
 static const char others_are_there[] = "SELECT count(*) FROM pg_class WHERE relnamespace = current_schema()::regnamespace"
                                        " AND relkind IN ('r', 'p', 'v', 'm', 'f')";
 static const char alone[] = "SELECT pg_advisory_xact_lock(hashtextextended(current_schema() || ' schema', 0))";
+/* Whoever is connected holds it with others: a schema that they know is not changed under them. */
+static const char connected[] = "SELECT pg_advisory_lock_shared(hashtextextended(current_schema() || ' connected', 0))";
+static const char nobody_else[] = "SELECT pg_advisory_xact_lock(hashtextextended(current_schema() || ' connected', 0))";
 
 /* 0 when there is none. */
 static int version_read(struct postgres_db *p, int64_t *version)
@@ -70,6 +73,8 @@ static int steps_run(struct postgres_db *p)
         error = postgres_whole(p, others_are_there, NULL, 0, &tables, &found);
     if (!error && tables > 0)
         return db_fail(&p->db, STORE_CORRUPT, "the schema holds tables of another program; make a database for quietarm");
+    if (!error && version < schema_postgres_version && (error = postgres_run(p, nobody_else)) == STORE_BUSY)
+        return db_fail(&p->db, error, "a quietarm of the older schema is connected; stop every gateway, then start this one");
     for (int64_t i = version; i < schema_postgres_version && !error; i++)
         error = postgres_run(p, schema_postgres[i]);
     if (error || version >= schema_postgres_version)
@@ -97,7 +102,9 @@ int postgres_migrate(struct postgres_db *p)
 int postgres_version_check(struct postgres_db *p)
 {
     int64_t version = 0;
-    int error = version_read(p, &version);
+    int error = postgres_run(p, connected);
+    if (!error)
+        error = version_read(p, &version);
     if (error || version == schema_postgres_version)
         return error;
     if (version == 0)
@@ -160,7 +167,7 @@ int postgres_gateway(struct postgres_db *p)
     char name[GATEWAY_TEXT], text[24];
     const char *values[] = {text};
     int64_t number = 0, one;
-    bool found;
+    bool found, again = p->db.gateway != 0;
     int error = name_read(p, name);
     if (!error && name[0])
         error = number_get(p, name, &number);
@@ -174,7 +181,9 @@ int postgres_gateway(struct postgres_db *p)
     if (error || p->use != DB_SERVE)
         return error;
     error = postgres_whole(p, gateway_hold, values, 1, &one, &found);
-    if (error == STORE_BUSY)
+    if (error == STORE_BUSY && again)
+        db_fail(&p->db, error, "an earlier connection of this gateway is still committing; look at the standby");
+    else if (error == STORE_BUSY)
         db_fail(&p->db, error, "another quietarm serves with a copy of this state folder; stop it first");
     return error;
 }

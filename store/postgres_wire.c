@@ -18,7 +18,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SILENCE_MS = 10000, VALUES_MAX = 64, NUMBER_TEXT = 32, EXPECTED_MOST = 1024 };
+enum { VALUES_MAX = 64, NUMBER_TEXT = 32, EXPECTED_MOST = 1024 };
 
 /* -- sending -------------------------------------------------------------------------------------------------------------- */
 
@@ -144,9 +144,9 @@ static bool wait_result(struct postgres_db *p)
         if (!unsent && !PQisBusy(p->link))
             return true;
         struct pollfd fd = {PQsocket(p->link), POLLIN | (unsent ? POLLOUT : 0), 0};
-        int ready = poll(&fd, 1, SILENCE_MS);
+        int ready = poll(&fd, 1, p->silence_ms);
         if (ready == 0) {
-            db_fail(&p->db, STORE_IO, "the database has not answered for ten seconds");
+            snprintf(p->db.why, sizeof p->db.why, "the database has not answered for %d seconds", p->silence_ms / 1000);
             return false;
         }
         if (ready < 0 && errno != EINTR)
