@@ -224,18 +224,6 @@ int alert_of_copy(struct db *db, const struct outgoing *row, struct alert *alert
     return error;
 }
 
-int outbox_by_carrier_id(struct db *db, const char *carrier_id, int64_t *id, bool *found)
-{
-    return db_whole(db, "SELECT id FROM outbox WHERE carrier_id = $1 AND carrier_id <> '' ORDER BY id DESC LIMIT 1",
-                    (struct value[]){value_text(carrier_id)}, 1, id, 1, found);
-}
-
-int outbox_by_key(struct db *db, const char *key, int64_t *id, bool *found)
-{
-    return db_whole(db, "SELECT id FROM outbox WHERE key = $1 AND key <> ''", (struct value[]){value_text(key)}, 1, id, 1,
-                    found);
-}
-
 int outbox_code(struct db *db, const char *to, const char *code, int64_t *alert, int64_t *person, bool *found)
 {
     int64_t ids[2] = {0, 0};

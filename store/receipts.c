@@ -1,4 +1,4 @@
-/* Delivery receipts that came before what they are of was known: kept a day for their match.
+/* Delivery receipts that came before what they are of was known: kept a day for their match (seek.c).
  *
  * There are none, or a handful: a carrier that answers slower than it delivers.
  */
@@ -11,9 +11,6 @@ static const char receipt_put[] =
     "INSERT INTO receipts (" COLUMNS(RECEIPTS) ") VALUES (" DOLLARS_4 ")"
     " ON CONFLICT (id, by_key) DO UPDATE SET at = excluded.at,"
     " delivered = CASE WHEN receipts.delivered = 1 THEN 1 ELSE excluded.delivered END";
-static const char receipt_get[] = "SELECT " COLUMNS(RECEIPTS) " FROM receipts"
-                                  " WHERE (id = $1 AND by_key = 0) OR (id = $2 AND by_key = 1)"
-                                  " ORDER BY delivered DESC, at DESC LIMIT 1";
 _Static_assert(RECEIPTS_N == 4, "the dollars of receipt_put");
 
 int receipt_keep(struct db *db, const struct early_receipt *r)
@@ -21,19 +18,4 @@ int receipt_keep(struct db *db, const struct early_receipt *r)
     struct value values[RECEIPTS_N], before = value_whole(r->at - KEPT_SECONDS);
     row_bind(receipts_columns, RECEIPTS_N, r, values, NULL);
     return db_write(db, (struct write[]){{receipt_forget, &before, 1}, {receipt_put, values, RECEIPTS_N}}, 2);
-}
-
-static int receipt_row(void *context, const struct value *columns, size_t n)
-{
-    return row_read(receipts_columns, n, columns, context);
-}
-
-int receipt_find(struct db *db, const char *carrier_id, const char *key, struct early_receipt *out, bool *found)
-{
-    /* An empty id is nobody's. */
-    struct value values[] = {value_text(*carrier_id ? carrier_id : NULL), value_text(*key ? key : NULL)};
-    out->id[0] = '\0';
-    int error = db_load(db, &(struct query){receipt_get, values, COUNT(values), receipt_row, out}, 1);
-    *found = out->id[0] != '\0';
-    return error;
 }

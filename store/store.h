@@ -190,8 +190,6 @@ int outbox_set(struct db *db, const struct outgoing *row);
 /* What a copy of an alert says by HTTP: the alert, the patient's ref ("" for a stranger or an erased one), and `time`: the
  * how-manieth copy to this address the row is, from 1, the same for every attempt. */
 int alert_of_copy(struct db *db, const struct outgoing *row, struct alert *alert, char ref[REF_MAX], int *time, bool *found);
-int outbox_by_carrier_id(struct db *db, const char *carrier_id, int64_t *id, bool *found);
-int outbox_by_key(struct db *db, const char *key, int64_t *id, bool *found);
 /* The alert whose copy went to this staff number with this code; the newest. */
 int outbox_code(struct db *db, const char *to, const char *code, int64_t *alert, int64_t *person, bool *found);
 /* A copy of an alert went to this number at some time: it is a staff number. */
@@ -207,6 +205,18 @@ struct early_receipt {
 };
 int receipt_keep(struct db *db, const struct early_receipt *r); /* delivered is final; forgets those of a day before r->at */
 int receipt_find(struct db *db, const char *carrier_id, const char *key, struct early_receipt *out, bool *found);
+
+/* A row that a result or a receipt is of, looked for with others in one journey (seek.c). */
+struct sought {
+    int64_t id;               /* 0: by `name` */
+    const char *name;         /* the carrier's id, of its newest row, or the key; "" finds nothing */
+    bool by_key;
+    const char *carrier_id;   /* of a row that was found before: what receipt_find finds of it goes to `early`. NULL: not asked */
+    bool found;
+    struct outgoing row;
+    struct early_receipt early; /* its id "": none came */
+};
+int outbox_seek(struct db *db, struct sought *list, size_t n);
 
 /* -- looking at many (people.c, lists.c) ---------------------------------------------------------------------------------- */
 

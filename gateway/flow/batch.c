@@ -8,6 +8,7 @@
 
 #include <math.h>
 #include <sodium.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -156,6 +157,7 @@ int batch_write(struct batch *b)
     int error = effects_say(b->f->config, b->f->texts, &b->effects);
     for (size_t i = 0; i < b->effects.n; i++)
         b->outbox |= b->effects.at[i].kind == EFFECT_SEND;
+    sought_effects(b);
     if (!error)
         error = effects_write(b->f->db, &b->effects);
     if (!error)
@@ -178,6 +180,8 @@ static void batch_clear(struct batch *b)
     free(b->lines);
     free(b->heard);
     free(b->heard_known);
+    free(b->sought);
+    free(b->sought_rows);
     effects_clear(&b->effects);
 }
 
@@ -188,7 +192,9 @@ static int repeats_settle(struct batch *b, const struct job *jobs)
     bool repeat = false;
     for (const struct job *job = jobs; job && db_shared(b->f->db); job = job->next)
         repeat |= job->result == JOB_REPEATED;
-    return repeat ? meta_set(b->f->db, "repeated", b->now) : 0;
+    char key[40]; /* of this gateway: no two wait for each other here */
+    snprintf(key, sizeof key, "repeated:%lld", (long long)db_gateway(b->f->db));
+    return repeat ? meta_set(b->f->db, key, b->now) : 0;
 }
 
 /* Decides and writes the jobs in one transaction. */
@@ -206,13 +212,12 @@ static int batch_apply(struct batch *b, struct job *jobs)
         error = repeats_settle(b, jobs);
     if (!error)
         error = db_commit(b->f->db);
+    ids_until(b->next_id); /* whatever came of it: a commit whose answer was lost may have them */
     if (error) {
         log_event(LOG_ERROR, "unstored", "error=%s why=\"%s\"", store_error_name(error), db_why(b->f->db));
         db_rollback(b->f->db);
-        return error;
     }
-    ids_until(b->next_id);
-    return 0;
+    return error;
 }
 
 static int batch_try(struct flow *f, struct job *jobs)

@@ -23,7 +23,8 @@ struct gathering {
     char (*names)[HOLD_NAME];
     struct number_line *lines;
     int64_t *persons, *looks;
-    size_t n_names, n_lines, n_persons, n_looks, most;
+    int64_t *touched; /* held like persons; their records are loaded when they are asked for */
+    size_t n_names, n_lines, n_persons, n_looks, n_touched, most;
 };
 
 static size_t most_of(const struct job *jobs)
@@ -41,7 +42,8 @@ static bool gathering_open(struct gathering *g, const struct job *jobs)
     g->lines = calloc(g->most, sizeof *g->lines);
     g->persons = calloc(g->most * (1 + LINE_PEOPLE), sizeof *g->persons);
     g->looks = calloc(g->most, sizeof *g->looks);
-    return g->names && g->lines && g->persons && g->looks;
+    g->touched = calloc(g->most * (2 + LINE_PEOPLE), sizeof *g->touched);
+    return g->names && g->lines && g->persons && g->looks && g->touched;
 }
 
 static void gathering_close(struct gathering *g)
@@ -50,6 +52,7 @@ static void gathering_close(struct gathering *g)
     free(g->lines);
     free(g->persons);
     free(g->looks);
+    free(g->touched);
 }
 
 /* -- what jobs name ------------------------------------------------------------------------------------------------------- */
@@ -66,79 +69,79 @@ static void name_line(struct gathering *g, const char *clinic, const char *phone
     snprintf(line->phone, sizeof line->phone, "%s", phone);
 }
 
-static void name_row(struct gathering *g, const struct outgoing *o)
+static void name_row(struct gathering *g, int64_t id)
 {
-    if (o->person)
-        g->persons[g->n_persons++] = o->person;
-    snprintf(g->names[g->n_names++], HOLD_NAME, "row %lld", (long long)o->id);
+    snprintf(g->names[g->n_names++], HOLD_NAME, "row %lld", (long long)id);
 }
 
-/* Which row a receipt is of, as far as is known by now. */
-static int name_receipt(struct batch *b, struct gathering *g, const struct job *job)
+static void name_receipt(struct gathering *g, const char *id)
 {
-    struct outgoing o;
-    int64_t id = 0;
-    bool found = false;
-    int error = job->receipt.by_key ? outbox_by_key(b->f->db, job->receipt.id, &id, &found)
-                                    : outbox_by_carrier_id(b->f->db, job->receipt.id, &id, &found);
-    if (!error && found)
-        error = outbox_get(b->f->db, id, &o, &found);
-    if (!error && found)
-        name_row(g, &o);
-    else if (!error)
-        snprintf(g->names[g->n_names++], HOLD_NAME, "receipt %.80s", job->receipt.id);
+    snprintf(g->names[g->n_names++], HOLD_NAME, "receipt %.80s", id);
+}
+
+/* Rows of results and receipts, as far as is known by now. */
+static int name_sought(struct batch *b, struct gathering *g, const struct job *jobs)
+{
+    int error = sought_load(b, jobs);
+    size_t i = 0;
+    for (const struct job *job = jobs; job && !error; job = job->next) {
+        if (job->kind != JOB_SENT && job->kind != JOB_RECEIPT)
+            continue;
+        const struct sought *s = &b->sought[i++];
+        if (s->found)
+            name_row(g, s->row.id);
+        if (job->kind == JOB_RECEIPT && !s->found)
+            name_receipt(g, job->receipt.id);
+        else if (job->kind == JOB_SENT && job->sent.carrier_id[0])
+            name_receipt(g, job->sent.carrier_id);
+    }
     return error;
 }
 
-static int name_result(struct batch *b, struct gathering *g, const struct job *job)
+/* The same now that nobody else can be changing them; whose they are is held too. Care is asked only about what failed: then
+ * the record is loaded. */
+static int load_sought(struct batch *b, struct gathering *g, const struct job *jobs)
 {
-    struct outgoing o;
-    bool found = false;
-    int error = outbox_get(b->f->db, job->sent.outgoing, &o, &found);
-    if (!error && found)
-        name_row(g, &o);
-    if (!error && job->sent.carrier_id[0])
-        snprintf(g->names[g->n_names++], HOLD_NAME, "receipt %.80s", job->sent.carrier_id);
+    int error = sought_load(b, jobs);
+    for (size_t i = 0; i < b->n_sought && !error; i++)
+        if (b->sought[i].found && b->sought[i].row.person)
+            g->touched[g->n_touched++] = b->sought[i].row.person;
     return error;
 }
 
 static void name_look(struct gathering *g, const struct job *job)
 {
     if (job->kind == JOB_OVERDUE)
-        snprintf(g->names[g->n_names++], HOLD_NAME, "row %lld", (long long)job->look.outgoing->id);
+        name_row(g, job->look.outgoing->id);
     if (job->look.person)
         g->looks[g->n_looks++] = job->look.person;
 }
 
-static int job_name(struct batch *b, struct gathering *g, const struct job *job)
+static void job_name(struct batch *b, struct gathering *g, const struct job *job)
 {
     const struct clinic *clinic;
     switch (job->kind) {
     case JOB_TEXT:
         if ((clinic = config_clinic_by_number(b->f->config, job->text.to)))
             name_line(g, clinic->id, job->text.from);
-        return 0;
-    case JOB_RECEIPT:
-        return name_receipt(b, g, job);
-    case JOB_SENT:
-        return name_result(b, g, job);
+        return;
     case JOB_LOOK:
     case JOB_ALERT:
     case JOB_OVERDUE:
         name_look(g, job);
-        return 0;
+        return;
     case JOB_ACTION:
         g->persons[g->n_persons++] = job->action.person;
-        return 0;
+        return;
     case JOB_ENROL:
         name_line(g, job->enrol.person.clinic, job->enrol.person.phone);
-        return 0;
+        return;
     case JOB_ROSTER:
         for (size_t i = 0; i < job->roster.n; i++)
             name_line(g, job->roster.list[i].person.clinic, job->roster.list[i].person.phone);
-        return 0;
+        return;
     default:
-        return 0;
+        return;
     }
 }
 
@@ -193,6 +196,26 @@ static int load_lines(struct batch *b, struct gathering *g)
             g->persons[g->n_persons++] = from->people[k];
     }
     return 0;
+}
+
+static int whole_order(const void *a, const void *b)
+{
+    int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
+    return (x > y) - (x < y);
+}
+
+/* Those whose records are wanted and those whose rows are touched, in one ascending order. */
+static int hold_persons(struct batch *b, struct gathering *g)
+{
+    memcpy(&g->touched[g->n_touched], g->persons, g->n_persons * sizeof *g->persons);
+    g->n_touched += g->n_persons;
+    size_t kept = 0;
+    qsort(g->persons, g->n_persons, sizeof *g->persons, whole_order);
+    for (size_t i = 0; i < g->n_persons; i++)
+        if (kept == 0 || g->persons[kept - 1] != g->persons[i])
+            g->persons[kept++] = g->persons[i];
+    g->n_persons = kept;
+    return persons_hold(b->f->db, g->touched, &g->n_touched);
 }
 
 static bool among(const int64_t *at, size_t n, int64_t one)
@@ -253,17 +276,19 @@ unsigned ids_salt(int64_t gateway)
 
 static int gather_with(struct batch *b, struct gathering *g, struct job *jobs)
 {
-    int error = 0;
-    for (struct job *job = jobs; job && !error; job = job->next)
-        error = job_name(b, g, job);
+    for (struct job *job = jobs; job; job = job->next)
+        job_name(b, g, job);
+    int error = name_sought(b, g, jobs);
     if (!error)
         error = hold_names(b, g);
+    if (!error)
+        error = load_sought(b, g, jobs);
     if (!error)
         error = load_known(b, jobs);
     if (!error)
         error = load_lines(b, g);
     if (!error)
-        error = persons_hold(b->f->db, g->persons, &g->n_persons);
+        error = hold_persons(b, g);
     if (!error)
         error = hold_looks(b, g, jobs);
     if (!error)

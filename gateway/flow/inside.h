@@ -84,6 +84,9 @@ struct batch {
     uint8_t (*heard)[MESSAGE_HASH];  /* gathered: the message ids of its texts, and which of them are known by now */
     bool *heard_known;
     size_t n_heard;
+    struct sought *sought;           /* gathered: rows of its results and receipts (sought.c) */
+    struct sought_row *sought_rows;
+    size_t n_sought;
     bool left;                       /* a look was left to the gateway that has the patient */
 };
 
@@ -98,6 +101,14 @@ unsigned ids_salt(int64_t gateway); /* where in a millisecond its ids begin */
 struct record *batch_record(struct batch *b, int64_t person, int *error);
 struct line *batch_line(struct batch *b, const struct clinic *clinic, const char *phone, int *error);
 struct moment_of_care batch_moment(struct batch *b);
+
+/* -- sought.c -- */
+int sought_load(struct batch *b, const struct job *jobs); /* reads them all, each time */
+/* The row that a result or receipt is of, and the receipt that came before a result, as they are now. */
+int batch_sought(struct batch *b, const struct job *job, struct sought *out);
+void sought_effects(struct batch *b);                           /* before the effects are written: what they may change */
+int sought_set(struct batch *b, const struct outgoing *row);    /* outbox_set, noted */
+int sought_keep(struct batch *b, const struct early_receipt *r); /* receipt_keep, noted */
 
 /* -- one file for each kind of job; each decides, writes, and returns a store_error -- */
 int intake_text(struct batch *b, struct job *job);     /* intake.c */

@@ -6,6 +6,7 @@
 #include "gateway/send/send.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 static void row_end(struct outgoing *o, enum outgoing_state state, const char *reason)
@@ -34,24 +35,20 @@ static bool receipt_came(const struct outgoing *o)
     return o->state == OUTGOING_DELIVERED || o->state == OUTGOING_FAILED;
 }
 
-static int mark_sent(struct batch *b, const struct job *job, struct outgoing *o)
+static void mark_sent(struct batch *b, const struct job *job, const struct early_receipt *early, struct outgoing *o)
 {
-    struct early_receipt early = {0};
-    bool found = false;
     o->sent_at = b->now;
     snprintf(o->carrier_id, sizeof o->carrier_id, "%s", job->sent.carrier_id);
     if (receipt_came(o))
-        return 0;
+        return;
     o->state = OUTGOING_SENT;
     o->reason[0] = '\0';
-    int error = receipt_find(b->f->db, o->carrier_id, o->key, &early, &found);
-    if (!error && found && early.delivered) {
+    if (early->id[0] && early->delivered) {
         o->state = OUTGOING_DELIVERED;
         o->delivered_at = b->now;
-    } else if (!error && found) {
+    } else if (early->id[0]) {
         row_end(o, OUTGOING_FAILED, "the carrier could not deliver it");
     }
-    return error;
 }
 
 static void mark_again(struct batch *b, const struct job *job, struct outgoing *o)
@@ -62,63 +59,68 @@ static void mark_again(struct batch *b, const struct job *job, struct outgoing *
     snprintf(o->reason, sizeof o->reason, "%s", job->sent.reason);
 }
 
-int result_sent(struct batch *b, struct job *job)
+static int sent_set(struct batch *b, const struct job *job, struct sought *s)
 {
-    struct outgoing o;
-    bool found = false;
-    int error = outbox_get(b->f->db, job->sent.outgoing, &o, &found);
-    if (!error && found)
-        error = outbox_release(b->f->db, o.id);
-    if (error || !found)
+    struct outgoing *o = &s->row;
+    int error = outbox_release(b->f->db, o->id);
+    if (error)
         return error;
-    if (o.channel == CHANNEL_TEXT)
+    if (o->channel == CHANNEL_TEXT)
         b->f->route_broken = job->sent.result == SENT_ROUTE_BROKEN;
-    bool ended = o.state != OUTGOING_WAITING; /* withdrawn while it was in flight, or its receipt came */
-    bool told = o.state == OUTGOING_FAILED;   /* by that receipt */
-    o.attempts += o.attempts < INT16_MAX; /* at one a minute a broken route gets there in 23 days */
+    bool ended = o->state != OUTGOING_WAITING; /* withdrawn while it was in flight, or its receipt came */
+    bool told = o->state == OUTGOING_FAILED;   /* by that receipt */
+    o->attempts += o->attempts < INT16_MAX; /* at one a minute a broken route gets there in 23 days */
     if (job->sent.result == SENT_OK)
-        error = mark_sent(b, job, &o);
+        mark_sent(b, job, &s->early, o);
     else if (ended)
         return 0;
     else if (job->sent.result == SENT_PERMANENT)
-        row_end(&o, OUTGOING_FAILED, job->sent.reason);
+        row_end(o, OUTGOING_FAILED, job->sent.reason);
     else
-        mark_again(b, job, &o);
-    if (!error)
-        error = outbox_set(b->f->db, &o);
-    b->outbox = true;
-    log_event(LOG_INFO, "sent", "outgoing=%lld state=%d attempts=%d to=%s", (long long)o.id, o.state, o.attempts,
-              o.channel == CHANNEL_TEXT ? log_number(o.to) : "-");
-    return error || told || o.state != OUTGOING_FAILED ? error : tell_care(b, &o);
+        mark_again(b, job, o);
+    error = sought_set(b, o);
+    log_event(LOG_INFO, "sent", "outgoing=%lld state=%d attempts=%d to=%s", (long long)o->id, o->state, o->attempts,
+              o->channel == CHANNEL_TEXT ? log_number(o->to) : "-");
+    return error || told || o->state != OUTGOING_FAILED ? error : tell_care(b, o);
+}
+
+int result_sent(struct batch *b, struct job *job)
+{
+    struct sought *s = malloc(sizeof *s); /* a row is large: not on the stack */
+    int error = s ? batch_sought(b, job, s) : STORE_MEMORY;
+    if (!error && s->found)
+        error = sent_set(b, job, s);
+    free(s);
+    return error;
+}
+
+static int receipt_set(struct batch *b, const struct job *job, struct outgoing *o)
+{
+    if (receipt_came(o)) /* delivered is final */
+        return 0;
+    if (job->receipt.delivered) {
+        o->state = OUTGOING_DELIVERED;
+        o->delivered_at = b->now;
+    } else {
+        row_end(o, OUTGOING_FAILED, "the carrier could not deliver it");
+    }
+    int error = sought_set(b, o);
+    return error || o->state != OUTGOING_FAILED ? error : tell_care(b, o);
 }
 
 int result_receipt(struct batch *b, struct job *job)
 {
-    int64_t id = 0;
-    bool found = false;
-    struct outgoing o;
-    int error = job->receipt.by_key ? outbox_by_key(b->f->db, job->receipt.id, &id, &found)
-                                    : outbox_by_carrier_id(b->f->db, job->receipt.id, &id, &found);
-    if (!error && found)
-        error = outbox_get(b->f->db, id, &o, &found);
-    if (error)
-        return error;
-    if (!found) {
+    struct sought *s = malloc(sizeof *s);
+    int error = s ? batch_sought(b, job, s) : STORE_MEMORY;
+    if (!error && s->found) {
+        error = receipt_set(b, job, &s->row);
+    } else if (!error) {
         struct early_receipt r = {.by_key = job->receipt.by_key, .delivered = job->receipt.delivered, .at = b->now};
         snprintf(r.id, sizeof r.id, "%s", job->receipt.id);
-        return receipt_keep(b->f->db, &r);
+        error = sought_keep(b, &r);
     }
-    if (receipt_came(&o)) /* delivered is final */
-        return 0;
-    if (job->receipt.delivered) {
-        o.state = OUTGOING_DELIVERED;
-        o.delivered_at = b->now;
-    } else {
-        row_end(&o, OUTGOING_FAILED, "the carrier could not deliver it");
-    }
-    error = outbox_set(b->f->db, &o);
-    b->outbox = true;
-    return error || o.state != OUTGOING_FAILED ? error : tell_care(b, &o);
+    free(s);
+    return error;
 }
 
 /* A target of alerts or summaries that takes nothing for ten minutes: whoever runs the gateway is told, once an hour. */
@@ -150,8 +152,7 @@ int result_overdue(struct batch *b, struct job *job)
     if (over && !(o.class_ == CLASS_REPLY && b->f->route_broken)) {
         row_end(&o, o.class_ == CLASS_REMINDER ? OUTGOING_CANCELLED : OUTGOING_GIVEN_UP,
                 o.class_ == CLASS_REMINDER ? "too late to make sense" : "not sent for a day");
-        error = outbox_set(b->f->db, &o);
-        b->outbox = true;
+        error = sought_set(b, &o);
         return error ? error : tell_care(b, &o);
     }
     error = outbox_overdue_set(b->f->db, o.id, over ? b->now + 60 : INSTANT_NONE);

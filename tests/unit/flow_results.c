@@ -82,10 +82,45 @@ static void attempts_are_counted_to_a_ceiling(void **state)
     free(b);
 }
 
+/* What was read for the whole batch is read again where the batch itself has changed it. */
+static void a_result_decides_on_the_row_as_its_batch_has_left_it(void **state)
+{
+    struct fresh *f = *state;
+    struct flow flow = {.db = f->db};
+    struct batch *b = calloc(1, sizeof *b);
+    *b = (struct batch){.f = &flow, .now = NOW + 60, .next_id = 1000};
+    struct job receipt = {.kind = JOB_RECEIPT, .receipt = {.id = "c-9", .delivered = true}};
+    struct job sent = {.kind = JOB_SENT, .sent = {.outgoing = 90, .carrier_id = "c-9"}, .next = &receipt};
+    struct job again = {.kind = JOB_SENT, .sent = {.outgoing = 91, .result = SENT_PASSING}, .next = &sent};
+    struct effect stop = {.kind = EFFECT_WITHDRAW,
+                          .withdraw = {.person = 7, .classes = 1u << CLASS_REPLY, .reason = "the patient left"}};
+    const struct row as_is = {"in a batch", NO_RECEIPT, SENT_OK, OUTGOING_DELIVERED, 1};
+    struct outgoing o;
+    bool found = false;
+    row_put(f->db, &as_is, 90);
+    row_put(f->db, &as_is, 91);
+    assert_int_equal(db_run(f->db, "UPDATE outbox SET person = 7 WHERE id = 91", NULL, 0), 0);
+    assert_int_equal(sought_load(b, &again), 0);
+    b->effects = (struct effects){.at = &stop, .n = 1, .cap = 1};
+    sought_effects(b);
+    assert_int_equal(effects_write(f->db, &b->effects), 0);
+    assert_int_equal(result_sent(b, &again), 0);
+    assert_int_equal(outbox_get(f->db, 91, &o, &found), 0);
+    assert_int_equal(o.state, OUTGOING_CANCELLED); /* not waiting again */
+    assert_int_equal(result_sent(b, &sent), 0);
+    assert_int_equal(result_receipt(b, &receipt), 0); /* of a carrier's id that nobody knew when the batch began */
+    assert_int_equal(outbox_get(f->db, 90, &o, &found), 0);
+    assert_int_equal(o.state, OUTGOING_DELIVERED);
+    free(b->sought);
+    free(b->sought_rows);
+    free(b);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_receipt_that_overtakes_the_answer_stands, fresh_setup, fresh_teardown),
-        cmocka_unit_test_setup_teardown(attempts_are_counted_to_a_ceiling, fresh_setup, fresh_teardown)};
+        cmocka_unit_test_setup_teardown(attempts_are_counted_to_a_ceiling, fresh_setup, fresh_teardown),
+        cmocka_unit_test_setup_teardown(a_result_decides_on_the_row_as_its_batch_has_left_it, fresh_setup, fresh_teardown)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -205,7 +205,8 @@ static void rows_are_found_by_what_the_carrier_and_staff_say(void **state)
 {
     struct fresh *f = *state;
     struct outgoing o = a_text(5, 7, A, CLASS_WORRY, NOW);
-    int64_t id, alert, person;
+    struct sought sought[] = {{.name = "c-1"}, {.name = ""}, {.name = "k5", .by_key = true}, {.id = 5}, {.id = 6}};
+    int64_t alert, person;
     bool found;
     o.alert = 70;
     snprintf(o.code, sizeof o.code, "K7Q2");
@@ -213,12 +214,16 @@ static void rows_are_found_by_what_the_carrier_and_staff_say(void **state)
     snprintf(o.carrier_id, sizeof o.carrier_id, "c-1");
     o.state = OUTGOING_SENT;
     assert_ok(outbox_set(f->db, &o));
-    assert_ok(outbox_by_carrier_id(f->db, "c-1", &id, &found));
-    assert_true(found && id == 5);
-    assert_ok(outbox_by_carrier_id(f->db, "", &id, &found));
-    assert_false(found);
-    assert_ok(outbox_by_key(f->db, "k5", &id, &found));
-    assert_true(found && id == 5);
+    assert_ok(outbox_seek(f->db, sought, COUNT(sought)));
+    for (size_t i = 0; i < COUNT(sought); i++)
+        assert_int_equal(sought[i].found ? sought[i].row.id : 0, i == 1 || i == 4 ? 0 : 5);
+    assert_ok(receipt_keep(f->db, &(struct early_receipt){.id = "c-1", .delivered = true, .at = NOW}));
+    sought[3].carrier_id = sought[4].carrier_id = "c-1";
+    sought[2].carrier_id = "c-2";
+    assert_ok(outbox_seek(f->db, sought, COUNT(sought)));
+    assert_string_equal(sought[3].early.id, "c-1");
+    assert_string_equal(sought[2].early.id, "");
+    assert_string_equal(sought[4].early.id, ""); /* of no row */
     assert_ok(outbox_code(f->db, A, "K7Q2", &alert, &person, &found));
     assert_true(found && alert == 70 && person == 7);
     assert_ok(outbox_code(f->db, B, "K7Q2", &alert, &person, &found)); /* a code counts from its own number only */

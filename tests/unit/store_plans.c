@@ -94,8 +94,10 @@ static void ask_everything(void **state)
     assert_ok(outbox_take(db, NOW, NULL, out, 4, &n));
     assert_ok(outbox_set(db, &out[0]));
     assert_ok(outbox_overdue_set(db, out[0].id, NOW));
-    assert_ok(outbox_by_carrier_id(db, "c", &id, &found));
-    assert_ok(outbox_by_key(db, "k5007", &id, &found));
+    struct sought sought[] = {{.id = 5007}, {.name = "c"}, {.name = "k5007", .by_key = true}};
+    assert_ok(outbox_seek(db, sought, COUNT(sought)));
+    sought[2].carrier_id = "c";
+    assert_ok(outbox_seek(db, sought, COUNT(sought)));
     assert_ok(outbox_code(db, A, "K7Q2", &id, ids, &found));
     assert_ok(outbox_staff(db, A, &found));
     assert_ok(alert_of_copy(db, &out[0], &alert, ref, &count, &found));

@@ -184,6 +184,38 @@ static void a_link_that_is_lost_fails_its_transaction_and_is_opened_anew(void **
     assert_ok(put_person(f->db, &p));
 }
 
+/* A primary that was made read-only, a plan of before a migration: the same link would say so for ever. */
+static void a_link_that_works_no_more_is_changed_for_another(void **state)
+{
+    struct fresh *f = *state;
+    struct person p = a_person(1, "P-0001", A);
+    assert_ok(db_run(f->db, "SET default_transaction_read_only = on", NULL, 0));
+    assert_int_equal(put_person(f->db, &p), STORE_IO);
+    assert_ok(put_person(f->db, &p));
+}
+
+/* Else what is loaded behind a lock would be what was there before it. */
+static void a_batch_sees_what_was_committed_whatever_the_databases_default(void **state)
+{
+    struct fresh *f = *state;
+    int64_t one;
+    bool found;
+    assert_ok(db_run(f->db, "SET default_transaction_isolation = 'serializable'", NULL, 0));
+    assert_ok(db_begin(f->db));
+    assert_ok(db_whole(f->db, "SELECT 1 WHERE current_setting('transaction_isolation') = 'read committed'", NULL, 0, &one, 1, &found));
+    assert_true(found);
+    db_rollback(f->db);
+}
+
+static void a_schema_is_not_changed_under_those_who_know_it(void **state)
+{
+    struct fresh *f = *state;
+    assert_true(place_run(f->conninfo, "UPDATE schema_version SET version = -1")); /* an older one */
+    assert_null(second_gateway(f, true));
+    assert_non_null(strstr(f->why, "stop every gateway"));
+    assert_true(place_run(f->conninfo, "UPDATE schema_version SET version = 1"));
+}
+
 static void another_schema_is_refused(void **state)
 {
     struct fresh *f = *state;
@@ -260,6 +292,9 @@ int main(void)
         FRESH(a_person_that_one_holds_is_left_by_the_other),
         FRESH(each_gateway_has_a_chain_a_day),
         FRESH(a_link_that_is_lost_fails_its_transaction_and_is_opened_anew),
+        FRESH(a_link_that_works_no_more_is_changed_for_another),
+        FRESH(a_batch_sees_what_was_committed_whatever_the_databases_default),
+        FRESH(a_schema_is_not_changed_under_those_who_know_it),
         FRESH(another_schema_is_refused),
         FRESH(an_embedded_database_moves_in_whole_and_goes_on_where_it_was_cut_off),
     };
