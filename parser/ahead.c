@@ -1,4 +1,4 @@
-/* The end of an absence: "away until Thursday", "back on 8 December", "in hospital for two weeks".
+/* The end of an absence, and its beginning: "away until Thursday", "off on Saturday for two weeks", "back on 8 December".
  *
  * The only days to come that a text is searched for, and only where it tells of an absence: everywhere else a day is the
  * most recent one (moments.c). What is read here is no moment of a measurement: its tokens are taken out of the running
@@ -139,7 +139,7 @@ static void claim(struct parse *p, uint32_t first, uint32_t end) {
 }
 
 static bool take(struct parse *p, uint32_t first, uint32_t end, int days) {
-    if (days < 1 || days > AHEAD_MOST) {
+    if (days < 1 || days > AHEAD_MOST || days <= p->out->away_from) {
         return false;
     }
     claim(p, first, end);
@@ -160,7 +160,11 @@ static bool until_at(struct parse *p, uint32_t i) {
     }
     if (m->a < 0) {
         p->out->away_days = AWAY_OVER;
+        p->out->away_from = 0;
         return true;
+    }
+    if (days <= p->out->away_from && mark_before(p, end, KIND_WEEKDAY) != NULL) { /* "from Friday until Monday" */
+        days += WEEK;
     }
     return take(p, m->end, end, days + m->a);
 }
@@ -172,11 +176,14 @@ static bool range_at(struct parse *p, uint32_t i) {
     if (!to || i == 0 || (!(p->covers[i - 1] & dated) && p->t.at[i - 1].kind != TOKEN_NUMBER && !suffix_at(p, i - 1))) {
         return false;
     }
-    const struct mark *from = mark_before(p, i, KIND_WEEKDAY);
     uint32_t end = 0, at = filler_skip(p, i + 1);
     bool number = p->t.at[i - 1].kind == TOKEN_NUMBER && mark_at(p, at, KIND_WEEKDAY) == NULL;
     int days = number ? date_at(p, at, &end, false) : day_at(p, i + 1, &end);
-    if (days > 0 && from != NULL && days < weekday_ahead(p, from->a)) {
+    struct figure *one = number ? whole_at(p, i - 1, 1, 31) : NULL, *other = number ? whole_at(p, at, 1, 31) : NULL;
+    if (days > 0 && one != NULL && other != NULL && one->value < other->value && days > other->value - one->value) {
+        p->out->away_from = (int16_t)(days - (int)(other->value - one->value)); /* both of the same month */
+    }
+    if (days > 0 && days <= p->out->away_from && mark_at(p, at, KIND_WEEKDAY) != NULL) {
         days += WEEK;
     }
     return take(p, i - 1, end, days);
@@ -188,8 +195,28 @@ static bool span_at(struct parse *p, uint32_t i) {
     if (m == NULL) {
         return false;
     }
-    int days = m->a > 0 ? marked_days(p, m) : weekday_ahead(p, MONDAY) + WEEK * (m->b - 1);
-    return take(p, m->first, m->end, days);
+    int monday = weekday_ahead(p, MONDAY) + WEEK * (m->b - 1);
+    if (m->a == 0 && m->b > 1 && p->out->away_from == 0) {
+        p->out->away_from = (int16_t)(monday - WEEK);
+    }
+    return take(p, m->first, m->end, m->a > 0 ? p->out->away_from + marked_days(p, m) : monday);
+}
+
+/* "off on Saturday", "from the 3rd", "going away tomorrow": the first day of it. */
+static void begins_find(struct parse *p) {
+    for (uint32_t i = 0; i < p->t.n; i++) {
+        const struct mark *m = mark_at(p, i, KIND_BEGINS), *until = mark_before(p, i, KIND_UNTIL), *ahead = mark_at(p, i, KIND_AHEAD);
+        uint32_t first = m != NULL ? m->end : i, end = first;
+        bool weekday = mark_at(p, i, KIND_WEEKDAY) != NULL && mark_before(p, i, KIND_NEWS) != NULL; /* "going away Monday" */
+        bool bare = m == NULL && until == NULL && ((ahead != NULL && ahead->a > 0) || weekday);
+        bool back = m != NULL && mark_before(p, m->end, KIND_UNTIL) != NULL; /* "back on Friday" */
+        int days = (m != NULL && !back) || bare ? day_at(p, first, &end) : -1;
+        if (days > 0 && days < AHEAD_MOST) {
+            claim(p, first, end);
+            p->out->away_from = (int16_t)days;
+            return;
+        }
+    }
 }
 
 static bool absence_told(const struct parse *p) {
@@ -207,6 +234,7 @@ void ahead_find(struct parse *p) {
     if (!absence_told(p)) {
         return;
     }
+    begins_find(p);
     for (size_t way = 0; way < sizeof ways / sizeof *ways; way++) {
         for (uint32_t i = 0; i < p->t.n; i++) {
             if (ways[way](p, i)) {

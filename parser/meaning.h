@@ -156,6 +156,7 @@ struct meaning {
     double arm_cm;            /* upper-arm circumference, cm, one decimal; 0 = not said */
     double cuff_cm[2];        /* printed range, cm; 0,0 = not said */
     double temp_c;            /* room temperature, degrees Celsius; NAN = not said */
+    int16_t away_from;        /* with away_days: days from receipt to the first day away, 0 today or not said */
     int16_t away_days;        /* with NEWS_AWAY, NEWS_IN_HOSPITAL: days from receipt to the first day back, 1-366; AWAY_UNSAID,
                                * AWAY_OVER */
     bool asks;                /* a person should read this text */

@@ -59,6 +59,7 @@ static void meaning_clear(struct meaning *m) {
     m->arm_cm = m->cuff_cm[0] = m->cuff_cm[1] = 0;
     m->temp_c = NAN;
     m->away_days = AWAY_UNSAID;
+    m->away_from = 0;
     m->asks = m->head_hit = false;
     m->moment = (struct said){.day = DAY_UNSAID, .minute = MINUTE_UNSAID};
     memset(m->language, 0, sizeof m->language);

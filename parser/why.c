@@ -83,6 +83,9 @@ char *why_write(const struct parse *p, const struct meaning *m) {
         words(&s, p, w->first, w->end);
         line(&s, "\n");
     }
+    if (p->out->away_from > 0) {
+        line(&s, "absence begins in %d days\n", p->out->away_from);
+    }
     if (p->out->away_days != AWAY_UNSAID) {
         line(&s, p->out->away_days == AWAY_OVER ? "absence is over\n" : "absence ends in %d days\n", p->out->away_days);
     }

@@ -18,7 +18,7 @@
 #define SAME_PERSON(table) " WHERE " table ".person IS NOT DISTINCT FROM excluded.person"
 
 static const char person_put[] = UPSERT("people", PEOPLE, DOLLARS_43, "id", " WHERE people.clinic = excluded.clinic");
-static const char course_put[] = UPSERT("courses", COURSES, DOLLARS_32, "person", "");
+static const char course_put[] = UPSERT("courses", COURSES, DOLLARS_33, "person", "");
 static const char week_put[] = UPSERT("weeks", WEEKS, DOLLARS_24, "id", SAME_PERSON("weeks"));
 static const char reading_put[] = UPSERT("readings", READINGS, DOLLARS_27, "id", SAME_PERSON("readings"));
 static const char alert_put[] = UPSERT("alerts", ALERTS, DOLLARS_14, "id", SAME_PERSON("alerts"));
@@ -47,7 +47,7 @@ _Static_assert(CLASS_COUNT == 4 && CLASS_SUMMARY == 3, "the classes of texts_wit
 
 static const char text_outcome[] = "UPDATE texts SET why = $1, person = $2 WHERE id = $3";
 
-_Static_assert(PEOPLE_N == 43 && COURSES_N == 32 && WEEKS_N == 24 && READINGS_N == 27 && ALERTS_N == 14 && DESK_N == 16 &&
+_Static_assert(PEOPLE_N == 43 && COURSES_N == 33 && WEEKS_N == 24 && READINGS_N == 27 && ALERTS_N == 14 && DESK_N == 16 &&
                    OUTBOX_N == 28,
                "the dollars above");
 

@@ -221,6 +221,7 @@ static const char version_1[] =
 
 /* See schema_sqlite.c. A new database has the columns already: its tables are made from tables.h. */
 static const char version_2[] =
+    "ALTER TABLE courses ADD COLUMN IF NOT EXISTS pause_from BIGINT;"
     "ALTER TABLE weeks ADD COLUMN IF NOT EXISTS monitor TEXT COLLATE \"C\" NOT NULL DEFAULT '',"
     " ADD COLUMN IF NOT EXISTS wrist BIGINT NOT NULL DEFAULT 0,"
     " ADD COLUMN IF NOT EXISTS validated BIGINT NOT NULL DEFAULT 0,"

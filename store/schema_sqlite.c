@@ -254,8 +254,9 @@ static const char version_1[] =
 
     "PRAGMA application_id = 0x7161726d; PRAGMA user_version = 1;";
 
-/* What a week was measured with stays with it. The latest week has what its person has now; of earlier ones it is not known. */
+/* A pause can begin on a day to come. What a week was measured with stays with it. The latest week has what its person has now; of earlier ones it is not known. */
 static const char version_2[] =
+    "ALTER TABLE courses ADD COLUMN pause_from INTEGER;"
     "ALTER TABLE weeks ADD COLUMN monitor TEXT NOT NULL DEFAULT '';"
     "ALTER TABLE weeks ADD COLUMN wrist INTEGER NOT NULL DEFAULT 0;"
     "ALTER TABLE weeks ADD COLUMN validated INTEGER NOT NULL DEFAULT 0;"

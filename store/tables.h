@@ -34,6 +34,7 @@
     X(READINGS, question_readings, question) X(COUNT, follow, follow.kind) X(INSTANT, follow_since, follow.since)      \
     X(REF, follow_reading, follow.reading) X(COUNT, follow_asked_again, follow.asked_again)                            \
     X(COUNT, follow_alerted, follow.alerted) X(INSTANT, paused_until, paused_until)                                    \
+    X(INSTANT, pause_from, pause_from)                                                                                 \
     X(INSTANT, last_text, last_text) X(INSTANT, last_reading, last_reading) X(INSTANT, last_flag, last_flag)           \
     X(INSTANT, last_severe, last_severe) X(DAY, reminded_morning, reminded_day[0])                                     \
     X(DAY, reminded_evening, reminded_day[1]) X(DAY, nudged_morning, nudged_day[0])                                    \
@@ -170,7 +171,8 @@ extern const struct column people_columns[PEOPLE_N], courses_columns[COURSES_N],
 #define DOLLARS_28 DOLLARS_27 ", $28"
 #define DOLLARS_30 DOLLARS_28 ", $29, $30"
 #define DOLLARS_32 DOLLARS_30 ", $31, $32"
-#define DOLLARS_40 DOLLARS_32 ", $33, $34, $35, $36, $37, $38, $39, $40"
+#define DOLLARS_33 DOLLARS_32 ", $33"
+#define DOLLARS_40 DOLLARS_33 ", $34, $35, $36, $37, $38, $39, $40"
 #define DOLLARS_43 DOLLARS_40 ", $41, $42, $43"
 
 #endif

@@ -27,7 +27,7 @@ void course_blank(struct course *c, int64_t person)
 {
     memset(c, 0, sizeof *c);
     c->person = person;
-    c->next_look = c->question.asked_at = c->follow.since = c->paused_until = INSTANT_NONE;
+    c->next_look = c->question.asked_at = c->follow.since = c->paused_until = c->pause_from = INSTANT_NONE;
     c->last_text = c->last_reading = c->last_flag = c->last_severe = INSTANT_NONE;
     c->misfit_told = c->ready_since = INSTANT_NONE;
     for (int i = 0; i < 2; i++)

@@ -39,6 +39,7 @@ struct saying {
     int16_t more;                 /* readings taken beyond those echoed */
     bool in_hours;                /* {contact} is the voice number, else out_of_hours */
     int16_t number;               /* {number}: a count that the sentence needs */
+    int32_t from;                 /* {from}: a civil day, spoken as a date */
     int32_t day;                  /* {day}, {date}: a civil day, spoken as a weekday, as a date */
     int16_t minute;               /* {time} */
     double arm_cm, cuff_low, cuff_high;

@@ -214,6 +214,7 @@ bool cuff_settled(const struct record *r);
 void person_state_set(struct turn *t, enum person_state s, const char *who);
 void person_join(struct turn *t, const char *who);
 void person_pause(struct turn *t, int64_t until, const char *who); /* until INSTANT_NONE: 7 days; paused already: until then */
+void person_pause_later(struct turn *t, int64_t from, int64_t until);
 void person_resume(struct turn *t, const char *who);
 void person_return(struct turn *t, const char *who);
 void person_leave(struct turn *t, enum person_state s, const char *reason, const char *who);

@@ -41,6 +41,9 @@ static void invite_look(struct turn *t)
 
 static void pause_look(struct turn *t)
 {
+    if (t->r->person.state == PERSON_JOINED && t->r->course.pause_from != INSTANT_NONE &&
+        t->r->course.pause_from <= t->m->now)
+        person_pause(t, t->r->course.paused_until, "patient");
     if (t->r->person.state == PERSON_PAUSED && t->r->course.paused_until != INSTANT_NONE &&
         t->r->course.paused_until <= t->m->now)
         person_resume(t, "care");
@@ -124,6 +127,8 @@ int64_t look_next(struct turn *t)
     next = earliest(next, arm_next(r));
     if (r->person.state == PERSON_PAUSED)
         next = earliest(next, r->course.paused_until);
+    if (r->person.state == PERSON_JOINED)
+        next = earliest(next, r->course.pause_from);
     next = earliest(next, remind_next(t));
     next = earliest(next, week_next(t));
     if (next != INSTANT_NONE && next <= t->m->now)

@@ -9,7 +9,10 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { AWAY_MOST = 92 }; /* days that a patient's own word pauses for; the desk may pause for longer (ours) */
+enum {
+    AWAY_MOST = 92,  /* days that a patient's own word pauses for; the desk may pause for longer (ours) */
+    AWAY_UNKNOWN = 7 /* where no end was said */
+};
 
 static bool looked_after(const struct turn *t)
 {
@@ -41,29 +44,60 @@ bool news_still_absent(const struct meaning *said)
     return said->news & (NEWS_AWAY | NEWS_IN_HOSPITAL) && said->away_days != AWAY_OVER;
 }
 
-/* The first day back, local; DAY_NONE where none was said. A very long absence is looked at again before its end. */
-static int32_t day_back(const struct turn *t)
-{
-    int16_t days = t->said.away_days;
+/* The days of an absence, local: the first one away, and the first one back, DAY_NONE where that is not known. A very long
+ * absence is looked at again before its end. */
+struct absence {
+    int32_t from, back;
+};
 
-    if (days <= 0)
-        return DAY_NONE;
-    return day_of(t->r, t->in->received) + (days < AWAY_MOST ? days : AWAY_MOST);
+static struct absence absence_said(const struct turn *t)
+{
+    int32_t today = day_of(t->r, t->in->received), from = today + t->said.away_from;
+    int16_t days = t->said.away_days < AWAY_MOST ? t->said.away_days : AWAY_MOST;
+
+    if (days <= 0 && from == today)
+        return (struct absence){today, DAY_NONE};
+    return (struct absence){from, days > 0 ? today + days : from + AWAY_UNKNOWN};
 }
 
-static void absence_tell(struct turn *t, bool hospital, int32_t back)
+static void date_add(char *note, size_t size, const char *words, int32_t day)
 {
-    const char *where = hospital ? "in hospital" : "away";
-    char note[NOTE_MAX];
-    int year, month, day;
+    size_t n = strlen(note);
+    int year, month, of_month;
 
-    if (back == DAY_NONE) {
-        snprintf(note, sizeof note, "The patient is %s: no reminders for 7 days.", where);
+    civil_date(day, &year, &month, &of_month);
+    snprintf(note + n, size - n, "%s%04d-%02d-%02d", words, year, month, of_month);
+}
+
+static void absence_tell(struct turn *t, bool hospital, const struct absence *a)
+{
+    char note[NOTE_MAX];
+
+    snprintf(note, sizeof note, "The patient is %s: no reminders", hospital ? "in hospital" : "away");
+    if (a->back == DAY_NONE) {
+        snprintf(note + strlen(note), sizeof note - strlen(note), " for 7 days");
     } else {
-        civil_date(back, &year, &month, &day);
-        snprintf(note, sizeof note, "The patient is %s: no reminders before %04d-%02d-%02d.", where, year, month, day);
+        if (a->from > day_of(t->r, t->in->received))
+            date_add(note, sizeof note, " from ", a->from);
+        date_add(note, sizeof note, " before ", a->back);
     }
+    snprintf(note + strlen(note), sizeof note - strlen(note), ".");
     desk_open(t, DESK_NEWS, hospital ? 2 : 5, note);
+}
+
+static int64_t start_of(const struct turn *t, int32_t day)
+{
+    return day == DAY_NONE ? INSTANT_NONE : civil_instant(&t->r->zone, (struct civil){.day = day});
+}
+
+static void absence_begin(struct turn *t, const struct absence *a)
+{
+    enum person_state s = t->r->person.state;
+
+    if (s == PERSON_JOINED && a->from > day_of(t->r, t->in->received))
+        person_pause_later(t, start_of(t, a->from), start_of(t, a->back));
+    else if (s == PERSON_JOINED || (s == PERSON_PAUSED && a->back != DAY_NONE))
+        person_pause(t, start_of(t, a->back), "patient");
 }
 
 /* "I was in hospital until Thursday": told, and no pause. */
@@ -74,10 +108,18 @@ static void news_absence_over(struct turn *t)
     desk_open(t, DESK_NEWS, hospital ? 2 : 5, hospital ? "The patient was in hospital." : "The patient was away.");
 }
 
+static enum text_kind absence_text(const struct turn *t, bool hospital, const struct absence *a)
+{
+    if (a->back == DAY_NONE)
+        return hospital ? TEXT_IN_HOSPITAL : TEXT_PAUSED;
+    if (a->from > day_of(t->r, t->in->received))
+        return hospital ? TEXT_IN_HOSPITAL_FROM : TEXT_PAUSED_FROM;
+    return hospital ? TEXT_IN_HOSPITAL_UNTIL : TEXT_PAUSED_UNTIL;
+}
+
 static void news_absence(struct turn *t)
 {
     bool hospital = t->said.news & NEWS_IN_HOSPITAL;
-    enum person_state s = t->r->person.state;
 
     if (!(t->said.news & (NEWS_AWAY | NEWS_IN_HOSPITAL)))
         return;
@@ -85,16 +127,12 @@ static void news_absence(struct turn *t)
         news_absence_over(t);
         return;
     }
-    int32_t back = day_back(t);
-    int64_t until = back == DAY_NONE ? INSTANT_NONE : civil_instant(&t->r->zone, (struct civil){.day = back});
-    if (s == PERSON_JOINED || (s == PERSON_PAUSED && back != DAY_NONE))
-        person_pause(t, until, "patient");
-    absence_tell(t, hospital, back);
-    t->say.day = back;
-    if (back == DAY_NONE)
-        opener(t, hospital ? TEXT_IN_HOSPITAL : TEXT_PAUSED);
-    else
-        opener(t, hospital ? TEXT_IN_HOSPITAL_UNTIL : TEXT_PAUSED_UNTIL);
+    struct absence a = absence_said(t);
+    absence_begin(t, &a);
+    absence_tell(t, hospital, &a);
+    t->say.from = a.from;
+    t->say.day = a.back;
+    opener(t, absence_text(t, hospital, &a));
 }
 
 void news_act(struct turn *t)

@@ -81,8 +81,15 @@ static void week_stretch(struct turn *t)
 void person_pause(struct turn *t, int64_t until, const char *who)
 {
     t->r->course.paused_until = until > t->m->now ? until : t->m->now + PAUSE;
+    t->r->course.pause_from = INSTANT_NONE;
     person_state_set(t, PERSON_PAUSED, who);
     care_put_withdraw(t->r, 1u << CLASS_REMINDER, true, "paused", t->out);
+}
+
+void person_pause_later(struct turn *t, int64_t from, int64_t until)
+{
+    t->r->course.pause_from = from;
+    t->r->course.paused_until = until;
 }
 
 void person_resume(struct turn *t, const char *who)
@@ -99,7 +106,7 @@ void person_leave(struct turn *t, enum person_state s, const char *reason, const
     care_put_withdraw(t->r, 1u << CLASS_WORRY | 1u << CLASS_REPLY | 1u << CLASS_REMINDER, false, reason, t->out);
     person_state_set(t, s, who);
     question_close(t);
-    t->r->course.paused_until = INSTANT_NONE;
+    t->r->course.paused_until = t->r->course.pause_from = INSTANT_NONE;
 }
 
 /* START after STOP: the same week within 48 hours, else a new one. */

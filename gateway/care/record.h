@@ -234,6 +234,7 @@ struct course {
     struct question question;
     struct follow follow;
     int64_t paused_until;   /* instant; INSTANT_NONE */
+    int64_t pause_from;     /* a pause to come, which ends at paused_until; INSTANT_NONE */
     int64_t last_text, last_reading; /* received, INSTANT_NONE */
     int64_t last_flag, last_severe;  /* instants; for "within 60 minutes, either order" */
     int32_t reminded_day[2], nudged_day[2]; /* sitting-day of the last one, by slot morning, evening; DAY_NONE */

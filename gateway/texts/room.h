@@ -110,6 +110,7 @@ void voice_sentence(struct voice *v, const char *words); /* words of ours, value
     X(EMERGENCY, "emergency", 'C') X(MATERNITY, "maternity", 'C') X(CRISIS, "crisis", 'C')                             \
     X(YES, "yes", 'L') X(NO, "no", 'L')                                                                                \
     X(ECHO, "echo", 'V') X(MORE, "more", 'V') X(NUMBER, "number", 'V') X(DAY, "day", 'V') X(DATE, "date", 'V')         \
+    X(FROM, "from", 'V')                                                                                               \
     X(TIME, "time", 'V') X(ARM, "arm", 'V') X(CUFF, "cuff", 'V') X(WORD, "word", 'V')                                                       \
     X(CODE, "code", 'S') X(REF, "ref", 'S') X(PATIENT_PHONE, "patient_phone", 'S') X(LEVEL, "level", 'S')              \
     X(CAUSE, "cause", 'S')

@@ -130,7 +130,7 @@ static void longest_saying(const struct tongue *o, struct saying *s)
         s->echo[i].dia = 150;
         s->echo[i].pulse = 200;
     }
-    s->day = longest_date(o);
+    s->day = s->from = longest_date(o);
     s->level = (uint8_t)(longest_entry(o, ENTRY_LEVEL_DESK, ENTRY_LEVEL_EMERGENCY + 1) - ENTRY_LEVEL_DESK);
     snprintf(s->cause, sizeof s->cause, "%s", entry_name(cause) + sizeof "cause_" - 1);
     repeat(s->code, sizeof s->code, 'W', CODE_MAX - 1);

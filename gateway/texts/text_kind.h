@@ -29,8 +29,10 @@
     X(ALREADY_JOINED, "already_joined", "-", 'P', 'R')                                                                 \
     X(PAUSED, "paused", "-", 'P', 'R')                                                                                 \
     X(PAUSED_UNTIL, "paused_until", "-", 'P', 'R')   /* {date} */                                                      \
+    X(PAUSED_FROM, "paused_from", "-", 'P', 'R')     /* {from} {date} */                                               \
     X(IN_HOSPITAL, "in_hospital", "-", 'P', 'R')                                                                       \
     X(IN_HOSPITAL_UNTIL, "in_hospital_until", "-", 'P', 'R') /* {date} */                                              \
+    X(IN_HOSPITAL_FROM, "in_hospital_from", "-", 'P', 'R') /* {from} {date} */                                         \
     X(NIGHTS, "nights", "-", 'P', 'R')                                                                                 \
     X(NEW_NUMBER, "new_number", "-", 'P', 'R')                                                                         \
     /* ordinary replies */                                                                                             \

@@ -192,24 +192,37 @@ static void voice_cuff(struct voice *v)
     voice_string(v, " cm");
 }
 
+static void voice_weekday(struct voice *v, int32_t day)
+{
+    voice_entry(v, ENTRY_DAY_MONDAY + (unsigned)civil_weekday(day));
+}
+
 static void voice_day(struct voice *v)
 {
-    int weekday = (int)(((v->saying->day + INT64_C(3)) % 7 + 7) % 7); /* day 0, 1970-01-01, was a Thursday */
-
-    voice_entry(v, ENTRY_DAY_MONDAY + (unsigned)weekday);
+    voice_weekday(v, v->saying->day);
 }
 
 /* "Thursday 3 December"; a month's entry brings what its language puts in front of it. */
-static void voice_date(struct voice *v)
+static void voice_dated(struct voice *v, int32_t on)
 {
     int year, month, day;
 
-    civil_date(v->saying->day, &year, &month, &day);
-    voice_day(v);
+    civil_date(on, &year, &month, &day);
+    voice_weekday(v, on);
     voice_string(v, " ");
     voice_integer(v, day);
     voice_string(v, " ");
     voice_entry(v, ENTRY_MONTH_JANUARY + (unsigned)(month - 1));
+}
+
+static void voice_date(struct voice *v)
+{
+    voice_dated(v, v->saying->day);
+}
+
+static void voice_from(struct voice *v)
+{
+    voice_dated(v, v->saying->from);
 }
 
 static void voice_time(struct voice *v)
@@ -278,7 +291,7 @@ static void (*const made[HOLD_COUNT])(struct voice *) = {
     [HOLD_ECHO] = voice_echo,     [HOLD_MORE] = voice_more, [HOLD_NUMBER] = voice_number,
     [HOLD_DAY] = voice_day,       [HOLD_DATE] = voice_date, [HOLD_TIME] = voice_time,
     [HOLD_ARM] = voice_arm,       [HOLD_CUFF] = voice_cuff, [HOLD_WORD] = voice_word,
-    [HOLD_LEVEL] = voice_level,   [HOLD_CAUSE] = voice_cause,
+    [HOLD_LEVEL] = voice_level,   [HOLD_CAUSE] = voice_cause, [HOLD_FROM] = voice_from,
 };
 
 static void voice_placeholder(struct voice *v, enum placeholder p)

@@ -241,6 +241,8 @@ static void each_word_means_one_thing_in_each_state(void **state)
         {"away until a day", NULL, {.news = NEWS_AWAY, .away = 3}, TEXT_PAUSED_UNTIL, PERSON_PAUSED},
         {"in hospital until a day", NULL, {.news = NEWS_IN_HOSPITAL, .away = 3}, TEXT_IN_HOSPITAL_UNTIL, PERSON_PAUSED},
         {"it takes longer", given_paused, {.news = NEWS_AWAY, .away = 20}, TEXT_PAUSED_UNTIL, PERSON_PAUSED},
+        {"away from a day to come", NULL, {.news = NEWS_AWAY, .away_from = 3, .away = 9}, TEXT_PAUSED_FROM, PERSON_JOINED},
+        {"in hospital from a day to come", NULL, {.news = NEWS_IN_HOSPITAL, .away_from = 3}, TEXT_IN_HOSPITAL_FROM, PERSON_JOINED},
         {"was in hospital", NULL, {.news = NEWS_IN_HOSPITAL, .away = AWAY_OVER, .asks = true}, TEXT_CLINIC_SEES, PERSON_JOINED},
         {"was away, with a reading", given_paused, {.r = {{132, 84}}, .news = NEWS_AWAY, .away = AWAY_OVER}, TEXT_GOT,
          PERSON_JOINED},
@@ -390,6 +392,50 @@ static void a_pause_lasts_until_the_day_that_was_said(void **state)
     }
 }
 
+static void a_pause_begins_on_the_day_that_was_said(void **state)
+{
+    (void)state;
+    static const struct {
+        int16_t from, until; /* days; until 0: not said */
+        int begins, ends;
+        bool reading; /* the day before it begins: still at home */
+        bool home;    /* "it is off": said before it begins */
+        const char *why;
+    } rows[] = {
+        {2, 5, 2, 5, false, false, "from a day, until a day"},
+        {2, 0, 2, 9, false, false, "no end: a week from its first day"},
+        {2, 5, 2, 5, true, false, "a reading before it ends nothing"},
+        {2, 5, 0, 3, false, true, "said again, now with another beginning"},
+        {3, 300, 3, 92, false, false, "the longest that a text can pause for"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct play p;
+        play_joined(&p);
+        int32_t today = day_of(&p.r, p.now);
+        play_says(&p, .news = NEWS_AWAY, .away_from = rows[i].from, .away = rows[i].until);
+        play_wait(&p, 2);
+        if (rows[i].home)
+            play_says(&p, .news = NEWS_AWAY, .away = 3);
+        if (rows[i].reading)
+            play_pair(&p, 132, 84, 70);
+        int64_t begins = civil_instant(&p.r.zone, (struct civil){.day = today + rows[i].begins});
+        int64_t ends = civil_instant(&p.r.zone, (struct civil){.day = today + rows[i].ends});
+        bool at_home = true;
+        if (rows[i].begins) {
+            play_wait(&p, (int)((begins - p.now) / 60) - 2);
+            at_home = p.r.person.state == PERSON_JOINED && play_count(&p, TEXT_REMIND_MORNING, p.now - DAYS) > 0;
+            play_wait(&p, 4);
+        }
+        bool away = p.r.person.state == PERSON_PAUSED;
+        play_wait(&p, (int)((ends - p.now) / 60) - 2);
+        away = away && p.r.person.state == PERSON_PAUSED && p.r.course.pause_from == INSTANT_NONE;
+        play_wait(&p, 4);
+        if (!at_home || !away || p.r.person.state != PERSON_JOINED)
+            fail_msg("%s: at home %d, away %d, then state %d", rows[i].why, at_home, away, (int)p.r.person.state);
+        play_end(&p);
+    }
+}
+
 static void a_pause_longer_than_a_week_can_wait_begins_a_new_one(void **state)
 {
     (void)state;
@@ -512,6 +558,7 @@ int main(void)
         cmocka_unit_test(withdrawing_consent_stops_what_leaves_for_the_clinic),
         cmocka_unit_test(a_pause_ends_by_itself_and_its_days_do_not_end_the_week),
         cmocka_unit_test(a_pause_lasts_until_the_day_that_was_said),
+        cmocka_unit_test(a_pause_begins_on_the_day_that_was_said),
         cmocka_unit_test(a_pause_longer_than_a_week_can_wait_begins_a_new_one),
         cmocka_unit_test(strangers_get_one_answer_a_day),
         cmocka_unit_test(under_18_is_refused),

@@ -62,7 +62,7 @@ struct heard {
     double arm, cuff[2], temp;
     struct number when; /* a bare day or time, with a number that does not count */
     bool asks, picture, foreign, wordless, resent, head;
-    int16_t away; /* days until the first day back; AWAY_OVER */
+    int16_t away_from, away; /* days until the first day away, and until the first day back; AWAY_OVER */
     int delayed; /* minutes that the carrier says it took; 0: it says nothing */
 };
 
@@ -81,7 +81,7 @@ static UNUSED_OK struct meaning meaning_of(const struct heard *h)
     struct meaning m = {.flags = h->flags | h->past, .flags_past = h->past, .technique = h->technique, .doubt = h->doubt,
                         .news = h->news, .keyword = h->keyword, .amend = h->amend, .arm_cm = h->arm,
                         .cuff_cm = {h->cuff[0], h->cuff[1]}, .temp_c = h->temp ? h->temp : NAN,
-                        .asks = h->asks || h->flags || h->past, .head_hit = h->head, .away_days = h->away};
+                        .asks = h->asks || h->flags || h->past, .head_hit = h->head, .away_from = h->away_from, .away_days = h->away};
     struct said_list when = {.at = {{.day = DAY_UNSAID, .minute = MINUTE_UNSAID}}};
     said_of(&when, &h->when, 1);
     m.moment = when.at[0];

@@ -84,7 +84,7 @@ static struct heard remark(struct world *w)
     case 7: return (struct heard){.flags = 1u << among(w, FLAG_COUNT)};
     case 8: return (struct heard){.past = 1u << among(w, FLAG_COUNT)};
     case 9: return (struct heard){.technique = 1u << among(w, TECHNIQUE_COUNT)};
-    case 10: return (struct heard){.away = (int16_t)(once_in(w, 2) ? 0 : (int)among(w, 30) - 1), .news = once_in(w, 40) ? NEWS_DIED : (1u << among(w, NEWS_COUNT)) & ~(unsigned)NEWS_DIED};
+    case 10: return (struct heard){.away_from = (int16_t)(once_in(w, 3) ? among(w, 9) : 0), .away = (int16_t)(once_in(w, 2) ? 0 : (int)among(w, 30) - 1), .news = once_in(w, 40) ? NEWS_DIED : (1u << among(w, NEWS_COUNT)) & ~(unsigned)NEWS_DIED};
     case 11: return (struct heard){.arm = 20 + among(w, 36), .cuff = {22, 32 + among(w, 11)}};
     case 12: return (struct heard){.foreign = true, .asks = true};
     default: return (struct heard){.amend = AMEND_VOID};

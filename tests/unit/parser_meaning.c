@@ -78,6 +78,7 @@ static void the_end_of_an_absence_is_told(void **context) {
         const char *text;
         int days;
         const char *why;
+        int from; /* its first day; 0 today */
     } rows[] = {
         {"I'm away until Thursday", 2, "a weekday to come"},
         {"I'm away until Tuesday, 132/84", 7, "today's weekday is a week ahead"},
@@ -85,16 +86,16 @@ static void the_end_of_an_absence_is_told(void **context) {
         {"on holiday until next Thursday", 9, "not the Thursday of this week"},
         {"we are on holiday, back on 3/12", 9, "the next of both orders"},
         {"we are on holiday, back on 12/3", 9, "the other way round"},
-        {"going away tomorrow for two weeks, back 8th December", 14, "a date before a stretch"},
+        {"going away tomorrow for two weeks, back 8th December", 14, "a date before a stretch", 1},
         {"in hospital until Friday 27th", 3, "weekday and date"},
         {"away until the 3rd 132/84", 9, "of the next month"},
-        {"we are away from Friday to Monday", 6, "from one to the other"},
-        {"I'm travelling 3 - 10 December", 16, "the later of two dates"},
-        {"away from the 28th to the 2nd", 8, "into the next month"},
+        {"we are away from Friday to Monday", 6, "from one to the other", 3},
+        {"I'm travelling 3 - 10 December", 16, "the later of two dates", 9},
+        {"away from the 28th to the 2nd", 8, "into the next month", 4},
         {"off to Spain for a fortnight", 14, "a stretch"},
         {"I'll be away for 10 days", 10, "a stretch, counted"},
         {"away for the weekend", 6, "to the Monday behind it"},
-        {"I'm away next week", 13, "the Monday behind that"},
+        {"I'm away next week", 13, "the Monday behind that", 6},
         {"I'll be away through Sunday", 6, "the day behind it"},
         {"estoy de viaje hasta el jueves", 2, "Spanish"},
         {"estoy de vacaciones, vuelvo el 10 de diciembre", 16, "Spanish, a date"},
@@ -103,6 +104,11 @@ static void the_end_of_an_absence_is_told(void **context) {
         {"sorry, back on Thursday 3rd December", 9, "a second thought"},
         {"back on Thursday it was 150/90", AWAY_UNSAID, "a day that was"},
         {"I'm not away until Thursday", AWAY_UNSAID, "denied"},
+        {"I'm going on holiday on Saturday for two weeks", 18, "a stretch from its first day", 4},
+        {"off on holiday on Saturday", AWAY_UNSAID, "a first day alone", 4},
+        {"we're away from tomorrow until Tuesday", 7, "from a day until a day", 1},
+        {"we're away from Friday until Wednesday", 8, "of the week behind", 3},
+        {"salgo de viaje el sabado por una semana", 11, "Spanish, from a day", 4},
         {"I'm away until 7pm", AWAY_UNSAID, "a clock time is no day"},
         {"I'm away at my sister's", AWAY_UNSAID, "no end"},
         {"132/84 until Thursday", AWAY_UNSAID, "no absence"},
@@ -112,8 +118,8 @@ static void the_end_of_an_absence_is_told(void **context) {
     };
     (void)context;
     for (size_t i = 0; i < ROWS(rows); i++) {
-        if (read_text(rows[i].text)->away_days != rows[i].days) {
-            fail_msg("%s (%s): %d days", rows[i].text, rows[i].why, meaning.away_days);
+        if (read_text(rows[i].text)->away_days != rows[i].days || meaning.away_from != rows[i].from) {
+            fail_msg("%s (%s): %d days, from %d", rows[i].text, rows[i].why, meaning.away_days, meaning.away_from);
         }
         for (size_t k = 0; meaning.away_days > 0 && k < meaning.readings.n; k++) {
             assert_int_equal(meaning.readings.at[k].day, DAY_UNSAID);

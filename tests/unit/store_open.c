@@ -154,7 +154,7 @@ enum { STEPS_MOST = 32 };
 #define SCHEMA_AS_TEXT                                                                                                 \
     "SELECT group_concat(t.name || '(' || (SELECT group_concat(name || ' ' || type || ' ' || \"notnull\")"              \
     " FROM (SELECT * FROM pragma_table_info(t.name) ORDER BY name)) || ')', ' ')"                                      \
-    " FROM (SELECT name FROM sqlite_schema WHERE type = 'table' AND name IN ('people', 'weeks', 'readings') ORDER BY name) t"
+    " FROM (SELECT name FROM sqlite_schema WHERE type = 'table' AND name IN ('people', 'courses', 'weeks', 'readings') ORDER BY name) t"
 
 /* As schema 1 has them. */
 #define A_PERSON_WITH_TWO_WEEKS                                                                                        \
