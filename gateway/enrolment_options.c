@@ -231,7 +231,7 @@ static bool day_between(const char *text, int64_t least, int64_t most, const cha
 static bool born_option(OPTION_ARGS)
 {
     int y, m, d;
-    int32_t born;
+    int32_t born = DAY_NONE;
     (void)o;
     if (!day_between(text, (int64_t)p->today - OLDEST_YEARS * 366, p->today,
                      "not a day of birth; write YYYY-MM-DD", &born, why))

@@ -87,12 +87,11 @@ static bool denied_behind(const struct parse *p, const struct mark *m) {
     if (i == m->end && (denial || mark_at(p, i, KIND_NEGATION) == NULL)) {
         return false;
     }
-    const struct mark *no = mark_at(p, i, KIND_NEGATION);
     const struct mark *answer = mark_within(p, i, i + 2, KIND_NEGATION, NEGATION_ANSWER);
     if (answer != NULL && answer->first == i) {
         return answer->end >= p->t.n || p->t.at[answer->end].kind != TOKEN_WORD;
     }
-    no = mark_within(p, i, p->clause[p->clause_of[i]].end, KIND_NEGATION, NEGATION_AFTER);
+    const struct mark *no = mark_within(p, i, p->clause[p->clause_of[i]].end, KIND_NEGATION, NEGATION_AFTER);
     return no != NULL && no->first == i && no->b == 0;
 }
 

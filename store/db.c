@@ -64,12 +64,6 @@ void db_close(struct db *db)
     db->driver->close(db);
 }
 
-int db_fail(struct db *db, int error, const char *why)
-{
-    snprintf(db->why, sizeof db->why, "%s", why);
-    return error;
-}
-
 const char *db_why(const struct db *db)
 {
     return db->why;

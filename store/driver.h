@@ -11,6 +11,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 #include "store/store.h"
 
@@ -114,8 +115,12 @@ int db_whole(struct db *db, const char *sql, const struct value *values, size_t 
 /* At most `max` rows: column c of row r goes to columns[c][r]. */
 int db_wholes(struct db *db, const char *sql, const struct value *values, size_t n, int64_t *const *columns,
               size_t n_columns, size_t max, size_t *rows);
-/* Sets db->why from words and returns `error`. */
-int db_fail(struct db *db, int error, const char *why);
+/* Sets db->why from words and returns `error`; here, so that a reader of code knows that it fails. */
+static inline int db_fail(struct db *db, int error, const char *why)
+{
+    snprintf(db->why, sizeof db->why, "%s", why);
+    return error;
+}
 
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 

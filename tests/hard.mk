@@ -37,6 +37,24 @@ soak-short: $(TORTURE_PARTS)
 	@mkdir -p $(B)/torture
 	@$(B)/torture/torture --soak 12 $(B) $(B)/torture/soak
 
+# -- read by programs -------------------------------------------------------------------------------------------------------
+PRODUCT := $(sort $(foreach r,$(ROOMS),$(wildcard $(r)/*.c)))
+ANALYZED := $(PRODUCT:%.c=$(B)/analyzed/%)
+$(B)/analyzed/%: %.c $(wildcard $(addsuffix /*.h,$(ROOMS))) $(wildcard parser/lexicon/*.h)
+	@mkdir -p $(@D)
+	@clang --analyze -Xclang -analyzer-output=text -Xclang -analyzer-werror -std=gnu17 -D_GNU_SOURCE -I. $(PKG_CFLAGS) \
+	    -Xclang -analyzer-checker=core,deadcode,unix,nullability,optin.portability -o /dev/null $<
+	@touch $@
+
+analyze: deps
+	@sh .ci/deps cppcheck
+	@$(MAKE) --no-print-directory -j2 analyzed
+	@cppcheck --quiet --std=c11 --language=c --force --inline-suppr --enable=warning,portability --error-exitcode=1 \
+	    --suppressions-list=tests/cppcheck.supp -D_GNU_SOURCE -I. -j2 $(ROOMS)
+	@echo "analyze: $(words $(PRODUCT)) files, no finding"
+
+analyzed: $(ANALYZED)
+
 # -- the package, and how hard the program is -----------------------------------------------------------------------------
 deb: $(B)/quietarm
 	@sh .ci/deps dpkg-dev fakeroot
@@ -51,4 +69,4 @@ deb-check: deb
 hardened: $(B)/quietarm
 	@sh tests/hardened $(B)/quietarm
 
-.PHONY: deb deb-check hardened soak soak-short torture torture-short
+.PHONY: analyze analyzed deb deb-check hardened soak soak-short torture torture-short

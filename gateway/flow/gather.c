@@ -29,7 +29,7 @@ struct gathering {
 
 static size_t most_of(const struct job *jobs)
 {
-    size_t n = 0;
+    size_t n = 1;
     for (const struct job *job = jobs; job; job = job->next)
         n += 2 + (job->kind == JOB_ROSTER ? job->roster.n : 0);
     return n;

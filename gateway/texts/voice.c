@@ -311,7 +311,7 @@ static void voice_placeholder(struct voice *v, enum placeholder p)
 
     if (made[p])
         made[p](v);
-    else
+    else if (there[p])
         voice_string(v, there[p]);
 }
 

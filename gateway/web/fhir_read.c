@@ -143,7 +143,7 @@ int fhir_search_patients(struct db *db, const struct fhir_ask *ask, struct fhir_
     for (size_t i = 0; i < n && i < (size_t)s.count; i++)
         if (!s.id || people[i].id == s.id)
             fhir_entry(ask, entries, fhir_patient(&people[i], ask->clinic, ask->config->public_url, FHIR_SERVED));
-    if (n > (size_t)s.count && !s.id)
+    if (people && n > (size_t)s.count && !s.id)
         snprintf(next, sizeof next, "r%lld", (long long)people[s.count - 1].id);
     free(people);
     out->body = fhir_searchset(ask, entries, next);

@@ -35,7 +35,7 @@ static int socket_port(int fd)
         struct sockaddr any;
         struct sockaddr_in four;
         struct sockaddr_in6 six;
-    } at;
+    } at = {0};
     socklen_t size = sizeof at;
     if (getsockname(fd, &at.any, &size))
         return 0;

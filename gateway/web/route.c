@@ -32,16 +32,16 @@ const char *methods_text(unsigned methods)
     return methods == METHOD_POST ? "POST" : methods == METHOD_GET ? "GET, HEAD" : "GET, HEAD, POST";
 }
 
-/* NULL: this gateway does not have the route. */
+/* "": this gateway does not have the route. */
 static const char *route_path(const struct web *w, const struct route *r)
 {
     if (r->stepped && !w->config->stepped)
-        return NULL;
+        return "";
     switch (r->of) {
     case PATH_INBOUND:
         return w->config->inbound.path;
     case PATH_RECEIPT:
-        return w->config->receipt.present ? w->config->receipt.path : NULL;
+        return w->config->receipt.present ? w->config->receipt.path : "";
     default:
         return r->path;
     }
@@ -60,8 +60,7 @@ const struct route *route_find(const struct web *w, enum listener listener, cons
     *allow = 0;
     for (size_t i = 0; i < sizeof routes / sizeof *routes; i++) {
         const struct route *r = &routes[i];
-        const char *pattern = r->listener == listener ? route_path(w, r) : NULL;
-        if (!pattern || !path_fits(pattern, path))
+        if (r->listener != listener || !path_fits(route_path(w, r), path))
             continue;
         *allow |= r->methods;
         if (!found && (r->methods & method))
