@@ -69,7 +69,7 @@ static bool moment_read(const char *text, struct moment *m) {
 /* One line on standard error, whatever was typed: always false, for returning. */
 static bool usage_bad(const char *word, const char *what) {
     fputs("quietarm parse: ", stderr);
-    for (size_t i = 0; word[i] != '\0' && i < WORD_SHOWN; i++) {
+    for (size_t i = 0; i < WORD_SHOWN && word[i] != '\0'; i++) {
         fputc((unsigned char)word[i] < ' ' || word[i] == 0x7f ? ' ' : word[i], stderr);
     }
     fprintf(stderr, "%s\n", what);

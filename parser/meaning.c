@@ -58,8 +58,8 @@ static void put(struct writer *w, const char *format, ...) {
     if ((size_t)n >= w->room - w->n) {
         size_t room = w->room * 2 + (size_t)n;
         char *text = realloc(w->text, room);
-        w->failed = text == NULL;
-        if (w->failed) {
+        if (text == NULL) {
+            w->failed = true;
             return;
         }
         w->text = text;

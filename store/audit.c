@@ -122,7 +122,7 @@ static int head_get(struct db *db, struct audit_head *head)
 
 int audit_add(struct db *db, const struct effects *e)
 {
-    struct audit_head head;
+    struct audit_head head = {0};
     char key[HEAD_KEY];
     int64_t chain = chain_today(db);
     head_key(chain_first(db), key);

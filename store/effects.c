@@ -106,7 +106,8 @@ static struct value check_due(const struct outgoing *o)
     int64_t late = o->worry_reply ? o->due + WORRY_LATE_SECONDS : copy ? o->due + TARGET_LATE_SECONDS : INSTANT_NONE;
     if (late == INSTANT_NONE || (o->expires != INSTANT_NONE && o->expires < late))
         late = o->expires;
-    return late == INSTANT_NONE ? (struct value){.kind = VALUE_NULL} : value_whole(late);
+    const struct value null = {.kind = VALUE_NULL};
+    return late == INSTANT_NONE ? null : value_whole(late);
 }
 
 static int send_add(struct list *l, const struct outgoing *o)

@@ -59,7 +59,8 @@ struct value value_blob(const void *bytes, size_t size)
 
 struct value value_ref(int64_t id)
 {
-    return id == 0 ? (struct value){.kind = VALUE_NULL} : value_whole(id);
+    const struct value null = {.kind = VALUE_NULL};
+    return id == 0 ? null : value_whole(id);
 }
 
 /* -- whole numbers of any size ------------------------------------------------------------------------------------------ */
@@ -131,7 +132,8 @@ static int readings_read(const char *text, struct question *q)
 
 static struct value bind_real(double real, bool absent)
 {
-    return absent ? (struct value){.kind = VALUE_NULL} : (struct value){.kind = VALUE_REAL, .real = real};
+    const struct value null = {.kind = VALUE_NULL}, there = {.kind = VALUE_REAL, .real = real};
+    return absent ? null : there;
 }
 
 static struct value column_bind(const struct column *c, const char *member, char *text)

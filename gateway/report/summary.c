@@ -66,7 +66,7 @@ static int render(const struct report *r, struct rendered *out)
 static int week_render(struct summaries *s, int64_t id, struct rendered *out)
 {
     struct report r = {0};
-    struct week week;
+    struct week week = {0};
     bool found = false;
     int error = db_begin(s->db);
     if (!error)

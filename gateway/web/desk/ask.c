@@ -71,7 +71,7 @@ static bool header_copy(struct request *r, const char *header, char *to, size_t 
 
 static bool is_proxy(const struct config *c, const char *address)
 {
-    for (size_t i = 0; i < sizeof c->proxy / sizeof *c->proxy; i++)
+    for (size_t i = 0; i < sizeof(c->proxy) / sizeof(c->proxy[0]); i++)
         if (c->proxy[i][0] && strcmp(c->proxy[i], address) == 0)
             return true;
     return false;
