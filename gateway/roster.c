@@ -1,7 +1,7 @@
 /* quietarm roster: adds many patients from a table, all or none. Its columns are the options of enrol.
  *
  * Every bad cell is told as FILE:ROW:COLUMN before anything is written; ROW is the record's number in the file (the header
- * is 1), COLUMN the field's. Ten thousand rows take seconds, so progress is shown when standard error is a terminal.
+ * is 1), COLUMN the field's. Ten thousand rows take a second or two, so progress is shown when standard error is a terminal.
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -13,6 +13,8 @@
 #include "gateway/enrolment.h"
 #include "gateway/flow/flow.h"
 #include "gateway/folder.h"
+
+enum { ROSTER_MOST = 50000 }; /* some seconds in one transaction; the running gateway waits ten for its turn */
 
 struct roster {
     const struct invocation *in;
@@ -159,6 +161,9 @@ static int table_read(struct roster *t)
     } else if (t->csv.n_rows == 0)
         status = command_fail(t->in, EXIT_USAGE, "%s: the file is empty; begin it with a row of column names",
                               t->file);
+    else if (t->csv.n_rows - 1 > ROSTER_MOST)
+        status = command_fail(t->in, EXIT_USAGE, "%s: %d patients, and at most %d at once, as no text is taken meanwhile; "
+                              "split the file, each part with the header", t->file, t->csv.n_rows - 1, ROSTER_MOST);
     buffer_clear(&b);
     return status;
 }

@@ -53,6 +53,12 @@ static int folder_make(void **state)
     file_put("good.csv", good_csv, 0644);
     file_put("bad.csv", bad_csv, 0644);
     file_put("odd.csv", odd_csv, 0644);
+    FILE *longest = fopen("long.csv", "w");
+    assert_non_null(longest);
+    fputs("ref,phone\n", longest);
+    for (int row = 0; row <= 50000; row++)
+        fputs("R,+447700900201\n", longest);
+    fclose(longest);
     file_put("bad.ini", "[gateway]\nlisten = here\n[clinic maple]\n", 0644);
     file_put("no.db", "this is no database, nor was it ever one", 0644);
     return 0;
@@ -191,6 +197,9 @@ static void each_command_ends_as_it_should(void **state)
          "odd.csv:1:3: there is no column phone; add it\n"},
         {"roster --clinic maple none.csv", 1, "",
          "quietarm roster: none.csv: No such file or directory; name a CSV file of at most 32 MiB\n"},
+        {"roster --clinic maple long.csv", 2, "",
+         "quietarm roster: long.csv: 50001 patients, and at most 50000 at once, as no text is taken meanwhile; split the file, each "
+         "part with the header\n"},
         {"roster --clinic maple good.csv", 0, "enrolled maple R-1\nenrolled maple R-2\n", ""},
         {"roster --clinic maple good.csv", 1, "",
          "good.csv:2:1: ref R-1: is enrolled in this clinic already; use another ref, or that patient's "
