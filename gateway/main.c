@@ -3,10 +3,12 @@
  * A command is a row of a table; what it does is in its own file. Nothing is opened here.
  */
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "gateway/command.h"
 #include "gateway/commands.h"
+#include "gateway/json_memory.h"
 
 static const struct command *command_find(const char *name)
 {
@@ -57,6 +59,7 @@ static bool help_asked(const struct invocation *in)
 
 int main(int argc, char **argv)
 {
+    json_memory_watch(malloc);
     const char *file = config_file_take(&argc, argv);
     if (!file) {
         fputs("quietarm: -c needs a file; write -c FILE\n", stderr);

@@ -9,6 +9,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "gateway/json_memory.h"
+
 enum { WHY_BYTES = 256, PRECISION = 15, WEEK_KEYS = 26 };
 
 /* -- words ------------------------------------------------------------------------------------------------------------------- */
@@ -284,6 +286,7 @@ static void week_judged(json_t *o, const struct week_view *v)
 
 char *week_json(const struct week_view *v)
 {
+    json_starved(); /* of something before */
     json_t *o = json_object(); /* keeps the order in which keys are put */
     week_head(o, v->record);
     put(o, "readings", reading_list(v));
@@ -292,5 +295,8 @@ char *week_json(const struct week_view *v)
     o = whole(o, WEEK_KEYS);
     char *text = o ? json_dumps(o, JSON_COMPACT | JSON_REAL_PRECISION(PRECISION)) : NULL;
     json_decref(o);
-    return text;
+    if (!json_starved())
+        return text;
+    free(text); /* something is not in it */
+    return NULL;
 }

@@ -8,14 +8,18 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "gateway/report/fhir_parts.h"
 #include "gateway/care/equipment.h"
+#include "gateway/json_memory.h"
+#include "gateway/report/fhir_parts.h"
 
 char *fhir_text(json_t *resource)
 {
     char *text = resource ? json_dumps(resource, JSON_COMPACT) : NULL;
     json_decref(resource);
-    return text;
+    if (!json_starved())
+        return text;
+    free(text); /* something is not in it */
+    return NULL;
 }
 
 json_t *fhir_patient(const struct person *p, const struct clinic *c, const char *public_url, enum fhir_links links)

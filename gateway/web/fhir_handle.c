@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "gateway/json_memory.h"
 #include "gateway/web/auth.h"
 #include "gateway/web/desk/desk.h"
 #include "gateway/web/fhir.h"
@@ -69,7 +70,10 @@ static int errand_run(struct db *db, int64_t now, void *what)
 {
     struct errand *e = what;
     e->ask.now = now;
+    json_starved(); /* of something before */
     e->error = fhir_answer(db, &e->ask, &e->answer);
+    if (!e->error && json_starved())
+        e->error = STORE_MEMORY;
     return 0;
 }
 
