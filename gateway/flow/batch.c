@@ -159,6 +159,8 @@ int batch_write(struct batch *b)
         b->outbox |= b->effects.at[i].kind == EFFECT_SEND;
     sought_effects(b);
     if (!error)
+        error = intake_write(b);
+    if (!error)
         error = effects_write(b->f->db, &b->effects);
     if (!error)
         error = means_write(b);

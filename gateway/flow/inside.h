@@ -80,6 +80,7 @@ struct batch {
     size_t n_lines, cap_lines;
     struct effects effects;          /* of the job being handled */
     struct meaning meaning;
+    struct stored_text kept;         /* of the job being handled, not yet written: its outcome goes with it; id 0: none */
     bool outbox;                     /* something for the sender was written */
     uint8_t (*heard)[MESSAGE_HASH];  /* gathered: the message ids of its texts, and which of them are known by now */
     bool *heard_known;
@@ -113,9 +114,10 @@ int sought_keep(struct batch *b, const struct early_receipt *r); /* receipt_keep
 /* -- one file for each kind of job; each decides, writes, and returns a store_error -- */
 int intake_text(struct batch *b, struct job *job);     /* intake.c */
 void intake_hash(const struct job *job, uint8_t hash[MESSAGE_HASH]); /* of the carrier's id */
-/* Stores the text itself; *id (may be NULL) is its id. */
+/* Stores the text itself; *id (may be NULL) is its id. With an empty `why` it waits for intake_write. */
 int intake_keep(struct batch *b, const struct job *job, const struct clinic *clinic, int64_t person, const char *why,
                 int64_t *id);
+int intake_write(struct batch *b); /* the text that waits, with what the effects say became of it */
 /* Whether a text says again, with a tag in front, all that `asked` said. */
 bool says_again(struct parser *p, const char *asked, const char *text, size_t size); /* again.c */
 /* Whether this was a staff member's TAKE, which has then been handled. */

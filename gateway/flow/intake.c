@@ -16,7 +16,15 @@ static int hear_person(struct batch *b, struct job *job, struct line *line);
 static int hear_shared(struct batch *b, struct job *job, struct line *line);
 static bool can_be_answered(const char *phone);
 
+static int text_hear(struct batch *b, struct job *job);
+
 int intake_text(struct batch *b, struct job *job)
+{
+    int error = text_hear(b, job);
+    return error ? error : intake_write(b); /* when nothing was heard in it */
+}
+
+static int text_hear(struct batch *b, struct job *job)
 {
     bool repeat = false;
     int error = is_repeat(b, job, &repeat); /* a carrier repeats itself: once is enough, for ever */
@@ -85,7 +93,32 @@ int intake_keep(struct batch *b, const struct job *job, const struct clinic *cli
         *id = t.id;
     log_event(LOG_INFO, "text", "id=%lld person=%lld from=%s size=%zu", (long long)t.id, (long long)person,
               log_number(t.from), job->text.size);
-    return text_write(b->f->db, &t);
+    if (*why)
+        return text_write(b->f->db, &t);
+    b->kept = t; /* its outcome follows */
+    return 0;
+}
+
+int intake_write(struct batch *b)
+{
+    struct effects *e = &b->effects;
+    size_t left = 0;
+    if (!b->kept.id)
+        return 0;
+    for (size_t i = 0; i < e->n; i++) {
+        if (e->at[i].kind != EFFECT_OUTCOME || e->at[i].outcome.text != b->kept.id) {
+            if (left != i)
+                e->at[left] = e->at[i];
+            left++;
+            continue;
+        }
+        b->kept.person = e->at[i].outcome.person;
+        snprintf(b->kept.why, sizeof b->kept.why, "%s", e->at[i].outcome.why);
+    }
+    e->n = left;
+    int error = text_write(b->f->db, &b->kept);
+    b->kept.id = 0;
+    return error;
 }
 
 /* +E.164: what is not a number (a short code, a name) is stored and never answered. */
