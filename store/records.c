@@ -40,7 +40,10 @@ static const char load_sent[] = "SELECT " COLUMNS(SENT) " FROM outbox"
 
 /* Counted to a thousand: more is a flood all the same. */
 static const char load_counts[] =
-    "SELECT (SELECT count(*) FROM (SELECT 1 FROM texts t WHERE t.sender = p.phone AND t.received > $1 LIMIT 1000) AS a),"
+    "SELECT (SELECT count(*) FROM (SELECT 1 FROM people q JOIN texts t ON t.person = q.id"
+    "  WHERE q.clinic = p.clinic AND q.phone = p.phone AND t.received > $1 AND t.sender = p.phone LIMIT 1000) AS a)"
+    " + (SELECT count(*) FROM (SELECT 1 FROM texts n WHERE n.sender = p.phone AND n.received > $1 AND n.person IS NULL"
+    "  LIMIT 1000) AS n),"
     " (SELECT count(*) FROM (SELECT 1 FROM people q JOIN outbox o ON o.person = q.id"
     "  WHERE q.clinic = p.clinic AND q.phone = p.phone AND o.created > $2 AND o.recipient = p.phone AND o.class <= 1"
     "  AND o.channel = 'text' AND o.unprompted = 0 AND o.staff = 0 AND o.state <> 'cancelled' LIMIT 1000) AS b),"

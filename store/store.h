@@ -154,7 +154,7 @@ int text_write(struct db *db, const struct stored_text *t); /* STORE_CONFLICT wh
 int texts_of_person(struct db *db, int64_t person, int64_t from, int64_t to, size_t max, struct stored_text **out, size_t *n);
 void texts_free(struct stored_text *texts, size_t n); /* each body, and the array */
 int text_get(struct db *db, int64_t id, struct stored_text *out, bool *found);
-/* How many texts of a number since then were stored with this `why`. */
+/* How many texts of a number that are nobody's were stored since then with this `why`. */
 int texts_counted(struct db *db, const char *from, const char *why, int64_t since, int64_t *n);
 
 /* -- outbox (outbox.c) --------------------------------------------------------------------------------------------------- */

@@ -111,6 +111,6 @@ int text_get(struct db *db, int64_t id, struct stored_text *out, bool *found)
 int texts_counted(struct db *db, const char *from, const char *why, int64_t since, int64_t *n)
 {
     bool found;
-    return db_whole(db, "SELECT count(*) FROM texts WHERE sender = $1 AND received >= $2 AND why = $3",
+    return db_whole(db, "SELECT count(*) FROM texts WHERE sender = $1 AND received >= $2 AND why = $3 AND person IS NULL",
                     (struct value[]){value_text(from), value_whole(since), value_text(why)}, 3, n, 1, &found);
 }

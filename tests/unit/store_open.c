@@ -156,14 +156,17 @@ enum { STEPS_MOST = 32 };
     " FROM (SELECT * FROM pragma_table_info(t.name) ORDER BY name)) || ')', ' ')"                                      \
     " FROM (SELECT name FROM sqlite_schema WHERE type = 'table' AND name IN ('people', 'courses', 'weeks', 'readings') ORDER BY name) t"
 
-/* As schema 1 has them. */
+/* As schema 1 has them, and what schema 2 says of them itself. */
+#define WEEK_COLUMNS                                                                                                   \
+    "INSERT INTO weeks (id, person, number, version, state, protocol, first_day, last_day, days_wanted, opened_at, ended_at,"\
+    " sent_at, reviewed_at, reviewed_by, outcome, arm_cm, cuff_low, cuff_high, paused_days, noted) VALUES "
 #define A_PERSON_WITH_TWO_WEEKS                                                                                        \
     "INSERT INTO people VALUES (1, 'maple', 'P-1', '+447700900101', '', '', 'en', 'Europe/London', 'joined', 1, 1, 1, NULL, 0,"\
     " -1, -1, -1, -1, -1, -1, -1, -1, 31, 22, 32, 0, 'Oak 3', 2, 0, 0, 1, 0, 0, NULL, '', 0, 0, NULL, NULL, NULL, NULL, 127,"\
     " 127);"                                                                                                           \
-    "INSERT INTO weeks VALUES (2, 1, 1, 1, 'complete', 'esh', 20700, 20706, 7, 1, 2, 2, 2, 'her', 'kept', 31, 22, 32, 0, 0);"\
-    "INSERT INTO weeks VALUES (3, 1, 2, 1, 'measuring', 'esh', 20780, NULL, 7, 3, NULL, NULL, NULL, '', 'kept', 31, 22, 32,"\
-    " 0, 0);"
+    WEEK_COLUMNS "(2, 1, 1, 1, 'complete', 'esh', 20700, 20706, 7, 1, 2, 2, 2, 'her', 'kept', 31, 22, 32, 0, 0);"        \
+    WEEK_COLUMNS "(3, 1, 2, 1, 'measuring', 'esh', 20780, NULL, 7, 3, NULL, NULL, NULL, '', 'kept', 31, 22, 32, 0, 0);"
+#define MEASURED_WITH "UPDATE weeks SET monitor = 'Oak 3', validated = 2, on_arm = 1 WHERE number = 2"
 
 /* A program of tomorrow, with one step more. */
 static struct schema tomorrow(const char *step)
@@ -226,6 +229,8 @@ static void every_earlier_schema_becomes_this_one(void **state)
         assert_ok(sqlite_open(&f->db, f->folder, DB_SERVE, &earlier, f->why, sizeof f->why));
         closed_again(state);
         by_hand(f->file, A_PERSON_WITH_TWO_WEEKS);
+        if (version >= 2)
+            by_hand(f->file, MEASURED_WITH);
         assert_ok(db_open(&f->db, f->folder, DB_SERVE, f->why, sizeof f->why));
         closed_again(state);
         snprintf(schema, sizeof schema, "version %d", version);
