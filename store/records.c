@@ -38,16 +38,20 @@ static const char load_sent[] = "SELECT " COLUMNS(SENT) " FROM outbox"
                                 " WHERE person = $1 AND created > $2 AND channel = 'text' AND staff = 0"
                                 " AND state <> 'cancelled' ORDER BY created, id";
 
-/* Counted to a thousand: more is a flood all the same. */
+/* Counted to a thousand: more is a flood all the same. And up to two minutes from now: what stands in a time that has yet to
+ * come, since the clock was set back, is no flood. */
+#define LATELY(column, from, until) column " > " from " AND " column " <= " from " + " until
 static const char load_counts[] =
     "SELECT (SELECT count(*) FROM (SELECT 1 FROM people q JOIN texts t ON t.person = q.id"
-    "  WHERE q.clinic = p.clinic AND q.phone = p.phone AND t.received > $1 AND t.sender = p.phone LIMIT 1000) AS a)"
-    " + (SELECT count(*) FROM (SELECT 1 FROM texts n WHERE n.sender = p.phone AND n.received > $1 AND n.person IS NULL"
-    "  LIMIT 1000) AS n),"
+    "  WHERE q.clinic = p.clinic AND q.phone = p.phone AND " LATELY("t.received", "$1", "720")
+    "  AND t.sender = p.phone LIMIT 1000) AS a)"
+    " + (SELECT count(*) FROM (SELECT 1 FROM texts n WHERE n.sender = p.phone AND " LATELY("n.received", "$1", "720")
+    "  AND n.person IS NULL LIMIT 1000) AS n),"
     " (SELECT count(*) FROM (SELECT 1 FROM people q JOIN outbox o ON o.person = q.id"
-    "  WHERE q.clinic = p.clinic AND q.phone = p.phone AND o.created > $2 AND o.recipient = p.phone AND o.class <= 1"
+    "  WHERE q.clinic = p.clinic AND q.phone = p.phone AND " LATELY("o.created", "$2", "1920")
+    "  AND o.recipient = p.phone AND o.class <= 1"
     "  AND o.channel = 'text' AND o.unprompted = 0 AND o.staff = 0 AND o.state <> 'cancelled' LIMIT 1000) AS b),"
-    " (SELECT count(*) FROM (SELECT 1 FROM outbox s WHERE s.clinic = p.clinic AND s.created > $3"
+    " (SELECT count(*) FROM (SELECT 1 FROM outbox s WHERE s.clinic = p.clinic AND " LATELY("s.created", "$3", "3720")
     "  AND s.kind IN ('unknown_number', 'help_stranger') LIMIT 1000) AS c)"
     " FROM people p WHERE p.id = $4";
 

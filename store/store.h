@@ -194,6 +194,9 @@ int alert_of_copy(struct db *db, const struct outgoing *row, struct alert *alert
 int outbox_code(struct db *db, const char *to, const char *code, int64_t *alert, int64_t *person, bool *found);
 /* A copy of an alert went to this number at some time: it is a staff number. */
 int outbox_staff(struct db *db, const char *to, bool *found);
+/* The clock was set back by `seconds` and is `now`: moves the delays that were counted from the time before. In a transaction
+ * of its own. */
+int clock_set_back(struct db *db, int64_t seconds, int64_t now);
 /* How many there are of each class and state, and the earliest due time of those that wait (INSTANT_NONE). */
 int outbox_counts(struct db *db, int64_t counts[CLASS_COUNT][OUTGOING_STATE_COUNT], int64_t *oldest_due);
 

@@ -62,7 +62,7 @@ int64_t sent_last(const struct record *r, enum text_kind kind)
 bool sent_within(const struct record *r, enum text_kind kind, int64_t now, int64_t seconds)
 {
     int64_t at = sent_last(r, kind);
-    return at != INSTANT_NONE && now - at < seconds;
+    return at != INSTANT_NONE && now - at < seconds && at - now < 2 * MINUTES; /* else the clock was set back */
 }
 
 static struct span quiet_of(const struct record *r)

@@ -128,6 +128,8 @@ static void watch_clock(struct flow *f)
         return;
     snprintf(words, sizeof words, "the machine's clock jumped %s by %lld minutes", jumped > 0 ? "forward" : "back",
              (long long)(jumped > 0 ? jumped : -jumped) / 60000);
+    if (jumped < 0 && clock_set_back(f->db, -jumped / 1000, clock_now()) < 0)
+        log_event(LOG_WARNING, "clock_set_back", "error=%s", db_why(f->db));
     f->next_due = clock_now(); /* what was far away may be due */
     flow_notice(f, words);
 }

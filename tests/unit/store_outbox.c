@@ -380,10 +380,48 @@ static void the_next_copy_takes_the_place_of_those_that_wait_for_its_recipient(v
 
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, fresh_setup, fresh_teardown)
 
+/* After the clock was set back by a day. */
+static void what_was_put_off_by_minutes_does_not_wait_for_the_jump(void **state)
+{
+    enum { DAY = 86400 };
+    struct fresh *f = *state;
+    static const struct {
+        const char *why;
+        enum outgoing_class class_;
+        bool unprompted;
+        int attempts, due, then; /* seconds from the clock as it is now */
+    } rows[] = {
+        {"a retry in ten minutes", CLASS_REPLY, false, 1, DAY + 600, 600},
+        {"a worry reply that was due", CLASS_WORRY, false, 0, DAY - 5, -5},
+        {"due already", CLASS_REPLY, false, 0, -60, -60},
+        {"a reminder at its hour", CLASS_REMINDER, true, 0, DAY + 600, DAY + 600},
+        {"a text that waits for the end of quiet hours", CLASS_REPLY, true, 0, 2 * DAY, 2 * DAY},
+        {"a retry of one of those, which the next reply waits for", CLASS_REPLY, true, 1, DAY + 600, 600},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct outgoing o = a_text((int64_t)i + 1, 7, A, rows[i].class_, NOW + rows[i].due);
+        o.unprompted = rows[i].unprompted;
+        o.expires = NOW + rows[i].due + DAY;
+        assert_ok(put_text(f->db, &o));
+        o.attempts = (int16_t)rows[i].attempts;
+        assert_ok(outbox_set(f->db, &o));
+    }
+    assert_ok(clock_set_back(f->db, DAY, NOW));
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct outgoing o;
+        bool found;
+        assert_ok(outbox_get(f->db, (int64_t)i + 1, &o, &found));
+        if (!found || o.due != NOW + rows[i].then || o.expires != NOW + rows[i].then + DAY)
+            fail_msg("%s: due in %lld s", rows[i].why, (long long)(o.due - NOW));
+        assert_int_equal(o.created, NOW + rows[i].due); /* what was is left as it was */
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(rows_are_taken_in_their_order),
+        FRESH(what_was_put_off_by_minutes_does_not_wait_for_the_jump),
         FRESH(a_whole_queue_drains_in_order),
         FRESH(only_the_patients_waiting_texts_are_withdrawn),
         FRESH(rows_are_counted_by_class_and_state),
