@@ -6,7 +6,7 @@
  */
 #include "parser/moments.h"
 
-enum { AHEAD_MOST = 366, WEEK = 7, MONDAY = 1 };
+enum { AHEAD_MOST = 366, WEEK = 7, MONDAY = 1, OVER_ALREADY = 9 };
 
 static long today_of(const struct parse *p) {
     return calendar_days(p->received.year, p->received.month, p->received.day);
@@ -151,7 +151,7 @@ static bool take(struct parse *p, uint32_t first, uint32_t end, int days) {
 static bool until_at(struct parse *p, uint32_t i) {
     const struct mark *m = mark_at(p, i, KIND_UNTIL);
     uint32_t end = 0;
-    if (m == NULL) {
+    if (m == NULL || m->a == OVER_ALREADY) {
         return false;
     }
     int days = day_at(p, m->end, &end);
@@ -231,6 +231,10 @@ static bool absence_told(const struct parse *p) {
 
 void ahead_find(struct parse *p) {
     static bool (*const ways[])(struct parse *, uint32_t) = {until_at, range_at, span_at};
+    if (mark_within(p, 0, (uint32_t)p->t.n, KIND_UNTIL, OVER_ALREADY) != NULL) { /* "I'm back now", "home from hospital" */
+        p->out->away_days = AWAY_OVER;
+        return;
+    }
     if (!absence_told(p)) {
         return;
     }

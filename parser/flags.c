@@ -264,7 +264,7 @@ void flags_find(struct parse *p) {
         }
     }
     p->out->flags_past &= ~present;
-    if (!(p->out->news & (NEWS_AWAY | NEWS_IN_HOSPITAL))) { /* "I'm not away until Thursday" */
+    if (!(p->out->news & (NEWS_AWAY | NEWS_IN_HOSPITAL)) && p->out->away_days != AWAY_OVER) { /* "I'm not away until Thursday" */
         p->out->away_days = AWAY_UNSAID;
         p->out->away_from = 0;
     }

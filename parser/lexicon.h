@@ -27,7 +27,7 @@ struct embedded;
     X(WEEKDAY, "weekday", ARGUMENT_NUMBER)           /* 0 Sunday .. 6 Saturday; second: evening 2, morning 1 */        \
     X(MONTH, "month", ARGUMENT_NUMBER)               /* 1 January .. 12 */                                             \
     X(AGO, "ago", ARGUMENT_NUMBER)                   /* "# days ago": the number times this many days */               \
-    X(UNTIL, "until", ARGUMENT_NUMBER)               /* before the day that ends an absence: days behind it, -1 over */ \
+    X(UNTIL, "until", ARGUMENT_NUMBER)               /* before the day that ends an absence: days behind it, -1 over; 9 over, no day  */ \
     X(BEGINS, "begins", ARGUMENT_NONE)               /* before the day on which an absence begins */                    \
     X(AHEAD, "ahead", ARGUMENT_NUMBER)               /* a day to come: days from today; or the weekday, 1 Monday .. 7 */ \
     X(SPAN, "span", ARGUMENT_NUMBER)                 /* "for # days", as ago; 0: to the first, second Monday to come */ \

@@ -157,8 +157,8 @@ struct meaning {
     double cuff_cm[2];        /* printed range, cm; 0,0 = not said */
     double temp_c;            /* room temperature, degrees Celsius; NAN = not said */
     int16_t away_from;        /* with away_days: days from receipt to the first day away, 0 today or not said */
-    int16_t away_days;        /* with NEWS_AWAY, NEWS_IN_HOSPITAL: days from receipt to the first day back, 1-366; AWAY_UNSAID,
-                               * AWAY_OVER */
+    int16_t away_days;        /* with NEWS_AWAY, NEWS_IN_HOSPITAL: days from receipt to the first day back, 1-366; AWAY_UNSAID;
+                               * AWAY_OVER, said without news of an absence too ("I'm back") */
     bool asks;                /* a person should read this text */
     bool head_hit;            /* the head was hit: makes an emergency of FLAG_FALL, which is then set */
     struct said moment;       /* day, part of day or time, where the text says nothing else: answers "which day?" */

@@ -65,7 +65,11 @@ static bool said_start(struct turn *t)
         t->opener = TEXT_INVITE_AGAIN;
         return true;
     case PERSON_JOINED:
-        t->opener = TEXT_ALREADY_JOINED;
+        t->opener = week_ended(t->r) ? TEXT_WELCOME_BACK : TEXT_ALREADY_JOINED;
+        if (week_ended(t->r)) { /* asked for by the patient: another week */
+            week_open(t);
+            desk_open(t, DESK_NEWS, 5, "The patient has begun another week by START.");
+        }
         return true;
     default:
         return false;

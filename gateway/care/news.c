@@ -100,12 +100,18 @@ static void absence_begin(struct turn *t, const struct absence *a)
         person_pause(t, start_of(t, a->back), "patient");
 }
 
-/* "I was in hospital until Thursday": told, and no pause. */
+/* "I was in hospital until Thursday", "I'm back now": a pause ends, and an absence that nobody was told of is. */
 static void news_absence_over(struct turn *t)
 {
     bool hospital = t->said.news & NEWS_IN_HOSPITAL;
 
-    desk_open(t, DESK_NEWS, hospital ? 2 : 5, hospital ? "The patient was in hospital." : "The patient was away.");
+    if (t->said.news & (NEWS_AWAY | NEWS_IN_HOSPITAL))
+        desk_open(t, DESK_NEWS, hospital ? 2 : 5, hospital ? "The patient was in hospital." : "The patient was away.");
+    if (t->r->person.state != PERSON_PAUSED)
+        return;
+    person_resume(t, "patient");
+    if (!t->said.readings.n)
+        opener(t, TEXT_WELCOME_BACK);
 }
 
 static enum text_kind absence_text(const struct turn *t, bool hospital, const struct absence *a)
@@ -121,12 +127,10 @@ static void news_absence(struct turn *t)
 {
     bool hospital = t->said.news & NEWS_IN_HOSPITAL;
 
-    if (!(t->said.news & (NEWS_AWAY | NEWS_IN_HOSPITAL)))
-        return;
-    if (!news_still_absent(&t->said)) {
+    if (t->said.away_days == AWAY_OVER)
         news_absence_over(t);
+    if (!news_still_absent(&t->said))
         return;
-    }
     struct absence a = absence_said(t);
     absence_begin(t, &a);
     absence_tell(t, hospital, &a);

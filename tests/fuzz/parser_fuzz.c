@@ -33,7 +33,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
         assert(s->minute >= MINUTE_UNSAID && s->minute < 1440);
     }
     assert(m.away_days >= AWAY_OVER && m.away_days <= 366);
-    assert(m.away_days == AWAY_UNSAID || m.news & (NEWS_AWAY | NEWS_IN_HOSPITAL));
+    assert(m.away_days <= 0 || m.news & (NEWS_AWAY | NEWS_IN_HOSPITAL));
     assert(m.away_from >= 0 && m.away_from <= 366 && (m.away_days <= 0 || m.away_from < m.away_days));
     free(meaning_json(&m));
     return 0;

@@ -202,6 +202,11 @@ static void given_died(struct play *p)
     play_act(p, (struct care_action){.kind = ACTION_DIED});
 }
 
+static void given_short(struct play *p)
+{
+    p->r.week.state = WEEK_SHORT;
+}
+
 static void each_word_means_one_thing_in_each_state(void **state)
 {
     (void)state;
@@ -221,6 +226,7 @@ static void each_word_means_one_thing_in_each_state(void **state)
         {"YES when joined", NULL, YES, TEXT_ALREADY_JOINED, PERSON_JOINED},
         {"NO when joined", NULL, NO, TEXT_NOTHING_TO_CHANGE, PERSON_JOINED},
         {"START when joined", NULL, START, TEXT_ALREADY_JOINED, PERSON_JOINED},
+        {"START after a short week begins another", given_short, START, TEXT_WELCOME_BACK, PERSON_JOINED},
         {"HELP when joined", NULL, HELP, TEXT_HELP, PERSON_JOINED},
         {"STOP when joined", NULL, STOP, TEXT_STOPPED, PERSON_LEFT},
         {"START joins again one who left", given_left, START, TEXT_WELCOME_BACK, PERSON_JOINED},
@@ -243,6 +249,8 @@ static void each_word_means_one_thing_in_each_state(void **state)
         {"it takes longer", given_paused, {.news = NEWS_AWAY, .away = 20}, TEXT_PAUSED_UNTIL, PERSON_PAUSED},
         {"away from a day to come", NULL, {.news = NEWS_AWAY, .away_from = 3, .away = 9}, TEXT_PAUSED_FROM, PERSON_JOINED},
         {"in hospital from a day to come", NULL, {.news = NEWS_IN_HOSPITAL, .away_from = 3}, TEXT_IN_HOSPITAL_FROM, PERSON_JOINED},
+        {"back, in words", given_paused, {.away = AWAY_OVER}, TEXT_WELCOME_BACK, PERSON_JOINED},
+        {"back, and nobody knew of it", NULL, {.away = AWAY_OVER}, TEXT_THANKS, PERSON_JOINED},
         {"was in hospital", NULL, {.news = NEWS_IN_HOSPITAL, .away = AWAY_OVER, .asks = true}, TEXT_CLINIC_SEES, PERSON_JOINED},
         {"was away, with a reading", given_paused, {.r = {{132, 84}}, .news = NEWS_AWAY, .away = AWAY_OVER}, TEXT_GOT,
          PERSON_JOINED},
@@ -472,6 +480,22 @@ static void a_pause_longer_than_a_week_can_wait_begins_a_new_one(void **state)
     }
 }
 
+static void start_after_a_week_that_is_over_begins_another(void **state)
+{
+    (void)state;
+    struct play p;
+    play_joined(&p);
+    given_short(&p);
+    play_says(&p, .keyword = KEYWORD_START);
+    assert_int_equal(p.r.week.number, 2);
+    assert_true(week_running(&p.r));
+    assert_non_null(play_desk(&p, DESK_NEWS));
+    play_wait(&p, 5);
+    play_says(&p, .keyword = KEYWORD_START); /* and no third */
+    assert_int_equal(p.r.week.number, 2);
+    play_end(&p);
+}
+
 static void strangers_get_one_answer_a_day(void **state)
 {
     (void)state;
@@ -558,6 +582,7 @@ int main(void)
         cmocka_unit_test(withdrawing_consent_stops_what_leaves_for_the_clinic),
         cmocka_unit_test(a_pause_ends_by_itself_and_its_days_do_not_end_the_week),
         cmocka_unit_test(a_pause_lasts_until_the_day_that_was_said),
+        cmocka_unit_test(start_after_a_week_that_is_over_begins_another),
         cmocka_unit_test(a_pause_begins_on_the_day_that_was_said),
         cmocka_unit_test(a_pause_longer_than_a_week_can_wait_begins_a_new_one),
         cmocka_unit_test(strangers_get_one_answer_a_day),
