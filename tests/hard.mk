@@ -18,7 +18,7 @@ TORTURE_PARTS := $(B)/quietarm $(B)/demo/carrier $(B)/torture/torture $(B)/tortu
 torture: $(TORTURE_PARTS)
 	@rm -rf $(B)/torture/kill && mkdir -p $(B)/torture/days
 	$(B)/torture/torture --kill 200 $(B) $(B)/torture/kill
-	$(B)/torture/torture --seconds $(TORTURE_SECONDS) $(B) $(B)/torture/days
+	$(B)/torture/torture --sweep --seconds $(TORTURE_SECONDS) $(B) $(B)/torture/days
 
 torture-short: $(TORTURE_PARTS)
 	@rm -rf $(B)/torture/kill $(B)/torture/short

@@ -29,7 +29,7 @@ extern void *__libc_realloc(void *old, size_t n);
 
 static struct fault_tally *tally;
 static int kind = -1;
-static uint64_t target;
+static uint64_t target, every;
 static atomic_bool outgoing[DESCRIPTORS], mute[DESCRIPTORS]; /* connected by us; its answer is lost */
 
 __attribute__((constructor)) static void shim_begin(void)
@@ -42,7 +42,7 @@ __attribute__((constructor)) static void shim_begin(void)
     void *at = fd < 0 ? MAP_FAILED : mmap(NULL, sizeof *tally, PROT_READ | PROT_WRITE, MAP_SHARED, fd, 0);
     if (fd >= 0)
         close(fd);
-    if (at == MAP_FAILED || sscanf(what, "%15s %lu", name, &target) != 2)
+    if (at == MAP_FAILED || sscanf(what, "%15s %lu %lu", name, &target, &every) < 2)
         return;
     for (int k = 0; k < FAULT_KINDS; k++)
         if (strcmp(name, fault_names[k]) == 0)
@@ -50,11 +50,12 @@ __attribute__((constructor)) static void shim_begin(void)
     tally = at;
 }
 
-/* Counts a call; true when it is the one that shall fail, or one of `run` from it on. */
+/* Counts a call; true when it is one that shall fail, or one of `run` from it on. */
 static bool strikes(_Atomic uint64_t *count, int of_kind, uint64_t run)
 {
     uint64_t n = atomic_fetch_add(count, 1) + 1;
-    if (kind != of_kind || !target || n < target || n >= target + run)
+    uint64_t past = n - target;
+    if (kind != of_kind || !target || n < target || (every ? past % every : past) >= run)
         return false;
     atomic_fetch_add(&tally->struck, 1);
     return true;

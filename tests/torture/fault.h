@@ -1,6 +1,6 @@
 /* What the harness and the shim inside the program share: which call shall fail, and how many there were.
  *
- * TORTURE="KIND N" in the environment names the fault, TORTURE_TALLY a file of counters that both map. Each kind is
+ * TORTURE="KIND N" or "KIND N EVERY" (and each EVERYth from there on) in the environment names the fault, TORTURE_TALLY a file of counters that both map. Each kind is
  * counted from 1, from the start of the process; N 0 fails nothing and only counts.
  */
 #ifndef QUIETARM_FAULT_H

@@ -17,6 +17,8 @@ struct world {
     struct script s;
     char tally_path[PLAY_PATH + 32], shim[PLAY_PATH];
     struct fault_tally *tally;
+    uint64_t every;          /* each so many calls from the first on fail; 0: that one alone */
+    uint64_t starting;       /* allocations until it served */
     int restarts;            /* how often the program had ended by itself */
     char why[512];           /* what went wrong first; "" nothing */
 };

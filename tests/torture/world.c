@@ -64,7 +64,7 @@ int world_fault(struct world *w, enum fault_kind kind, uint64_t n)
     char what[64];
     stage_stop_program(&w->g, SIGTERM);
     memset((void *)w->tally, 0, sizeof *w->tally);
-    snprintf(what, sizeof what, "%s %lu", fault_names[kind], (unsigned long)n);
+    snprintf(what, sizeof what, "%s %lu %lu", fault_names[kind], (unsigned long)n, (unsigned long)w->every);
     return start_with(w, what);
 }
 
