@@ -45,11 +45,13 @@ int alert_due_set(struct db *db, int64_t alert, int64_t due)
     return db_run(db, set, (struct value[]){due == INSTANT_NONE ? value_ref(0) : value_whole(due), value_whole(alert)}, 2);
 }
 
-/* The earliest of looks, alerts and overdue checks that is later than $1: each the first entry of an index. */
+/* The earliest of looks, alerts and overdue checks that is later than $1: each the first entry of an index, by its order and
+ * not by min(), for which a server that knows little of the table reads them all. */
 static const char due_first[] =
-    "SELECT (SELECT min(next_look) FROM courses WHERE next_look IS NOT NULL AND next_look > $1),"
-    " (SELECT min(due) FROM alerts WHERE due IS NOT NULL AND due > $1),"
-    " (SELECT min(check_due) FROM outbox WHERE state = 'waiting' AND check_due IS NOT NULL AND check_due > $1)";
+    "SELECT (SELECT next_look FROM courses WHERE next_look IS NOT NULL AND next_look > $1 ORDER BY next_look LIMIT 1),"
+    " (SELECT due FROM alerts WHERE due IS NOT NULL AND due > $1 ORDER BY due LIMIT 1),"
+    " (SELECT check_due FROM outbox WHERE state = 'waiting' AND check_due IS NOT NULL AND check_due > $1"
+    "  ORDER BY check_due LIMIT 1)";
 
 static void earlier(int64_t *due, int64_t other)
 {
@@ -85,10 +87,10 @@ int due_after(struct db *db, int64_t now, int64_t *due)
 
 int db_largest_id(struct db *db, int64_t *id)
 {
-    static const char largest[] =
-        "SELECT (SELECT max(id) FROM people), (SELECT max(id) FROM texts), (SELECT max(id) FROM readings),"
-        " (SELECT max(id) FROM weeks), (SELECT max(id) FROM alerts), (SELECT max(id) FROM desk),"
-        " (SELECT max(id) FROM outbox)";
+#define LARGEST(table) "(SELECT id FROM " table " ORDER BY id DESC LIMIT 1)"
+    static const char largest[] = "SELECT " LARGEST("people") ", " LARGEST("texts") ", " LARGEST("readings") ", " LARGEST("weeks")
+        ", " LARGEST("alerts") ", " LARGEST("desk") ", " LARGEST("outbox");
+#undef LARGEST
     int64_t ids[7];
     bool found;
     *id = 0;

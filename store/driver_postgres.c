@@ -220,16 +220,18 @@ static const char looks_due_ids[] =
 
 #define OURS "current_setting('quietarm.gateway')::bigint"
 
-/* o is the row that its number gets next: see driver_sqlite.c. */
+/* o is the row that its number gets next: see driver_sqlite.c. A server that knows nothing of the table yet would rather read
+ * all that waits for each row: so these are scalar (no join can be made of them), and every other index of what waits is one
+ * that only its own question may use (id > 0, person, check_due). */
 #define NEXT_OF_ITS_NUMBER(now)                                                                                        \
-    " AND NOT EXISTS (SELECT 1 FROM outbox e WHERE e.state = 'waiting'"                                                \
+    " AND (SELECT e.id FROM outbox e WHERE e.state = 'waiting'"                                                        \
     "  AND e.recipient = o.recipient AND e.class = o.class AND e.id < o.id"                                            \
-    "  AND (e.due <= " now " OR (e.attempts > 0 AND o.class > 0 AND o.channel = 'text')))"                             \
-    " AND NOT EXISTS (SELECT 1 FROM outbox h WHERE h.state = 'waiting'"                                                \
-    "  AND h.recipient = o.recipient AND h.class < o.class AND h.due <= " now ")"
+    "  AND (e.due <= " now " OR (e.attempts > 0 AND o.class > 0 AND o.channel = 'text')) LIMIT 1) IS NULL"             \
+    " AND (SELECT h.id FROM outbox h WHERE h.state = 'waiting'"                                                        \
+    "  AND h.recipient = o.recipient AND h.class < o.class AND h.due <= " now " LIMIT 1) IS NULL"
 
 static const char outbox_due_ids[] =
-    "SELECT o.id, o.due FROM outbox o WHERE o.state = 'waiting' AND o.class = $1 AND o.channel = $2 AND o.due <= $3"
+    "SELECT o.id, o.due FROM outbox o WHERE o.state = 'waiting' AND o.id > 0 AND o.class = $1 AND o.channel = $2 AND o.due <= $3"
     NEXT_OF_ITS_NUMBER("$3")
     " AND NOT EXISTS (SELECT 1 FROM leases l WHERE l.recipient = o.recipient AND l.gateway <> " OURS
     "  AND l.until > clock_timestamp()) ORDER BY o.due, o.id LIMIT $4";

@@ -59,25 +59,28 @@ static int due_order(const void *a, const void *b)
     return (x->id > y->id) - (x->id < y->id);
 }
 
-/* What may go next of a class on all channels but those in `shut`, at most `each` a channel, by due and id. */
-static int class_due(struct db *db, int class_, int64_t now, uint32_t shut, size_t each, struct due_rows *rows)
+/* What may go next of these classes on all channels but those in `shut`, at most `each` of a class and channel: of class c in
+ * rows[c], by due and id. */
+static int classes_due(struct db *db, int from, int to, int64_t now, uint32_t shut, size_t each, struct due_rows *rows)
 {
-    struct value values[CHANNEL_COUNT][4];
-    struct query queries[CHANNEL_COUNT];
+    struct value values[CLASS_COUNT * CHANNEL_COUNT][4];
+    struct query queries[CLASS_COUNT * CHANNEL_COUNT];
     size_t n = 0;
-    for (int channel = 0; channel < CHANNEL_COUNT; channel++) {
+    for (int i = from * CHANNEL_COUNT; i < to * CHANNEL_COUNT; i++) {
+        int class_ = i / CHANNEL_COUNT, channel = i % CHANNEL_COUNT;
         if (shut & (1u << channel))
             continue;
         values[n][0] = value_whole(class_);
         values[n][1] = value_text(name_of(COLUMN_CHANNEL, channel));
         values[n][2] = value_whole(now);
         values[n][3] = value_whole((int64_t)each);
-        queries[n] = (struct query){db->driver->take.outbox, values[n], 4, due_row_add, rows};
+        queries[n] = (struct query){db->driver->take.outbox, values[n], 4, due_row_add, &rows[class_]};
         n++;
     }
     int error = n ? db_load(db, queries, n) : 0;
-    if (!error && rows->n > 1)
-        qsort(rows->at, rows->n, sizeof *rows->at, due_order);
+    for (int class_ = from; class_ < to && !error; class_++)
+        if (rows[class_].n > 1)
+            qsort(rows[class_].at, rows[class_].n, sizeof *rows[class_].at, due_order);
     return error;
 }
 
@@ -91,22 +94,62 @@ static bool number_busy(const struct busy_numbers *busy, const char *to)
     return busy && busy->n && bsearch(to, busy->to, busy->n, sizeof *busy->to, number_order);
 }
 
+/* The rows of these ids, in one list, but those that are gone or go to a busy number. */
+static int rows_get(struct db *db, const struct due_row *ids, size_t n_ids, const struct busy_numbers *busy, struct outgoing *out,
+                    size_t *n)
+{
+    static const char get[] = "SELECT " COLUMNS(OUTBOX) " FROM outbox WHERE id = $1";
+    struct value *values = calloc(n_ids + 1, sizeof *values);
+    struct query *queries = calloc(n_ids + 1, sizeof *queries);
+    int error = values && queries ? 0 : db_fail(db, STORE_MEMORY, "out of memory");
+    for (size_t i = 0; i < n_ids && !error; i++) {
+        out[i].id = 0;
+        values[i] = value_whole(ids[i].id);
+        queries[i] = (struct query){get, &values[i], 1, outgoing_row, &out[i]};
+    }
+    if (!error && n_ids)
+        error = db_load(db, queries, n_ids);
+    *n = 0;
+    for (size_t i = 0; i < n_ids && !error; i++)
+        if (out[i].id && !number_busy(busy, out[i].to)) {
+            if (*n != i)
+                out[*n] = out[i];
+            ++*n;
+        }
+    free(queries);
+    free(values);
+    return error;
+}
+
+static int rows_take(struct db *db, const struct due_rows *rows, const struct busy_numbers *busy, struct outgoing *out, size_t max,
+                     size_t *n)
+{
+    int error = 0;
+    for (size_t i = 0, some, got; i < rows->n && *n < max && !error; i += some) {
+        some = rows->n - i < max - *n ? rows->n - i : max - *n;
+        error = rows_get(db, &rows->at[i], some, busy, &out[*n], &got);
+        *n += got;
+    }
+    return error;
+}
+
 int outbox_take(struct db *db, int64_t now, const struct busy_numbers *busy, struct outgoing *out, size_t max, size_t *n)
 {
     size_t each = max + (busy ? busy->n : 0); /* a number gives one row at most, so busy ones take away no more */
-    struct due_rows rows = {.at = calloc(CHANNEL_COUNT * each + 1, sizeof *rows.at), .max = CHANNEL_COUNT * each};
-    int error = rows.at ? 0 : db_fail(db, STORE_MEMORY, "out of memory");
+    struct due_rows rows[CLASS_COUNT];
+    struct due_row *room = calloc(CLASS_COUNT * CHANNEL_COUNT * each + 1, sizeof *room);
+    int error = room ? 0 : db_fail(db, STORE_MEMORY, "out of memory");
+    int at_once = db->driver->shared ? CLASS_COUNT : 1; /* a journey costs more than classes that are not come to */
+    for (size_t i = 0; i < CLASS_COUNT; i++)
+        rows[i] = (struct due_rows){.at = room + i * CHANNEL_COUNT * each, .max = CHANNEL_COUNT * each};
     *n = 0;
     for (int class_ = 0; class_ < CLASS_COUNT && *n < max && !error; class_++) {
-        rows.n = 0;
-        error = class_due(db, class_, now, busy ? busy->channels : 0, each, &rows);
-        for (size_t i = 0; i < rows.n && *n < max && !error; i++) {
-            bool found;
-            error = outbox_get(db, rows.at[i].id, &out[*n], &found);
-            *n += !error && found && !number_busy(busy, out[*n].to);
-        }
+        if (class_ % at_once == 0)
+            error = classes_due(db, class_, class_ + at_once, now, busy ? busy->channels : 0, each, rows);
+        if (!error)
+            error = rows_take(db, &rows[class_], busy, out, max, n);
     }
-    free(rows.at);
+    free(room);
     return error;
 }
 
@@ -118,18 +161,56 @@ static int lease_row(void *context, const struct value *columns, size_t n)
     return 0;
 }
 
-int outbox_lease(struct db *db, int64_t id, int64_t now, bool *ours)
+/* One row that is asked for. */
+struct leasing {
+    const struct outgoing *row;
+    bool leased, next, *ours;
+    struct value values[2];
+};
+
+/* Numbers in one order, so that two gateways never wait for each other. */
+static int leasing_order(const void *a, const void *b)
+{
+    return strcmp(((const struct leasing *)a)->row->to, ((const struct leasing *)b)->row->to);
+}
+
+/* Two lists: to hold all numbers and see what each gets next, and to give back those whose row is not that. */
+static int lease_all(struct db *db, struct leasing *l, size_t n, int64_t now, struct query *queries)
 {
     const struct take_sql *take = &db->driver->take;
-    struct value row[] = {value_whole(id), value_whole(now)};
-    bool leased = false, next = false;
-    *ours = !take->lease;
-    if (*ours)
+    size_t left = 0;
+    qsort(l, n, sizeof *l, leasing_order);
+    for (size_t i = 0; i < n; i++) {
+        l[i].values[0] = value_whole(l[i].row->id);
+        l[i].values[1] = value_whole(now);
+        queries[i] = (struct query){take->lease, l[i].values, 1, lease_row, &l[i].leased};
+        queries[n + i] = (struct query){take->next, l[i].values, 2, lease_row, &l[i].next};
+    }
+    int error = db_load(db, queries, 2 * n);
+    for (size_t i = 0; i < n && !error; i++) {
+        *l[i].ours = l[i].leased && l[i].next;
+        if (l[i].leased && !l[i].next)
+            queries[left++] = (struct query){take->release, l[i].values, 1, lease_row, &l[i].leased};
+    }
+    return left ? db_load(db, queries, left) : error;
+}
+
+int outbox_lease(struct db *db, const struct outgoing *const *rows, size_t n, int64_t now, bool *ours)
+{
+    bool free_for_all = !db->driver->take.lease;
+    for (size_t i = 0; i < n; i++)
+        ours[i] = free_for_all;
+    if (free_for_all || n == 0)
         return 0;
-    int error = db_load(db, (struct query[]){{take->lease, row, 1, lease_row, &leased}, {take->next, row, 2, lease_row, &next}}, 2);
-    *ours = !error && leased && next;
-    if (!error && leased && !next)
-        error = db_load(db, &(struct query){take->release, row, 1, lease_row, &leased}, 1);
+    struct leasing *leasing = calloc(n, sizeof *leasing);
+    struct query *queries = calloc(2 * n, sizeof *queries);
+    int error = leasing && queries ? 0 : db_fail(db, STORE_MEMORY, "out of memory");
+    for (size_t i = 0; i < n && !error; i++)
+        leasing[i] = (struct leasing){.row = rows[i], .ours = &ours[i]};
+    if (!error)
+        error = lease_all(db, leasing, n, now, queries);
+    free(queries);
+    free(leasing);
     return error;
 }
 
@@ -309,22 +390,30 @@ int outbox_counts(struct db *db, int64_t counts[CLASS_COUNT][OUTGOING_STATE_COUN
     return error ? error : outbox_due_after(db, INSTANT_NONE, oldest_due);
 }
 
+static int earliest_row(void *context, const struct value *columns, size_t n)
+{
+    int64_t *due = context;
+    (void)n;
+    if (columns[0].kind == VALUE_WHOLE && (*due == INSTANT_NONE || columns[0].whole < *due))
+        *due = columns[0].whole;
+    return 0;
+}
+
 int outbox_due_after(struct db *db, int64_t now, int64_t *due)
 {
-    static const char first[] = "SELECT min(due) FROM outbox"
-                                " WHERE state = 'waiting' AND class = $1 AND channel = $2 AND due > $3";
-    int error = 0;
+    static const char first[] = "SELECT due FROM outbox WHERE state = 'waiting' AND id > 0 AND class = $1 AND channel = $2"
+                                " AND due > $3 ORDER BY due LIMIT 1";
+    enum { KINDS = CLASS_COUNT * CHANNEL_COUNT };
+    struct value values[KINDS][3];
+    struct query queries[KINDS];
     *due = INSTANT_NONE;
-    for (int i = 0; i < CLASS_COUNT * CHANNEL_COUNT && !error; i++) {
-        struct value values[] = {value_whole(i / CHANNEL_COUNT), value_text(name_of(COLUMN_CHANNEL, i % CHANNEL_COUNT)),
-                                 value_whole(now)};
-        int64_t at = INSTANT_NONE;
-        bool found;
-        error = db_whole(db, first, values, COUNT(values), &at, 1, &found);
-        if (at != INSTANT_NONE && (*due == INSTANT_NONE || at < *due))
-            *due = at;
+    for (int i = 0; i < KINDS; i++) {
+        values[i][0] = value_whole(i / CHANNEL_COUNT);
+        values[i][1] = value_text(name_of(COLUMN_CHANNEL, i % CHANNEL_COUNT));
+        values[i][2] = value_whole(now);
+        queries[i] = (struct query){first, values[i], 3, earliest_row, due};
     }
-    return error;
+    return db_load(db, queries, KINDS);
 }
 
 int strangers_answered(struct db *db, const char *clinic, int64_t since, int *n)

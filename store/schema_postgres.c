@@ -229,5 +229,11 @@ static const char version_2[] =
     "UPDATE weeks AS w SET monitor = p.monitor, wrist = p.wrist, validated = p.validated, on_arm = p.on_arm FROM people AS p"
     " WHERE p.id = w.person AND w.number = (SELECT max(x.number) FROM weeks AS x WHERE x.person = w.person);";
 
-const char *const schema_postgres[] = {version_1, version_2};
+/* See NEXT_OF_ITS_NUMBER of driver_postgres.c. */
+static const char version_3[] =
+    "DROP INDEX outbox_waiting, outbox_of_waiting;"
+    "CREATE INDEX outbox_waiting ON outbox (class, channel, due, id, recipient) WHERE state = 'waiting' AND id > 0;"
+    "CREATE INDEX outbox_of_waiting ON outbox (person) WHERE state = 'waiting' AND person IS NOT NULL;";
+
+const char *const schema_postgres[] = {version_1, version_2, version_3};
 const int schema_postgres_version = COUNT(schema_postgres);

@@ -169,9 +169,9 @@ struct busy_numbers {
     uint32_t channels; /* bits 1 << enum channel of which nothing is taken: their route is broken, or full */
 };
 int outbox_take(struct db *db, int64_t now, const struct busy_numbers *busy, struct outgoing *out, size_t max, size_t *n);
-/* Of a taken row, before it is sent: the number becomes this gateway's for a minute, by the database's clock, and the row is
- * still what it gets next. *ours false: leave it; what it waits for will be seen. By a DB_TAKE connection. */
-int outbox_lease(struct db *db, int64_t id, int64_t now, bool *ours);
+/* Of taken rows, before they are sent: each one's number becomes this gateway's for a minute, by the database's clock, and the
+ * row is still what it gets next. ours[i] false: leave it; what it waits for will be seen. By a DB_TAKE connection. */
+int outbox_lease(struct db *db, const struct outgoing *const *rows, size_t n, int64_t now, bool *ours);
 /* With what came of it: the number is free. In the transaction that writes the result. */
 int outbox_release(struct db *db, int64_t id);
 int outbox_get(struct db *db, int64_t id, struct outgoing *out, bool *found);

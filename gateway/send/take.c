@@ -18,6 +18,8 @@ struct look {
     uint32_t channels;           /* bits: nothing more of these this time */
     int floor;                   /* the class that waits for a place: lower ones do not start */
     bool waits, started, failed;
+    const struct outgoing *chosen[TAKE_MAX]; /* of this query's rows */
+    size_t n_chosen;
 };
 
 static void look_avoid(struct look *l, const char *to)
@@ -105,14 +107,27 @@ static void look_row(struct look *l, size_t i, size_t n)
         l->channels |= 1u << row->channel;
         return;
     }
-    bool ours = false; /* else another gateway sends to this number, or has sent this since */
-    l->failed = l->failed || outbox_lease(s->db, row->id, l->now, &ours);
-    struct attempt *a = ours ? attempt_new(s, r, row) : NULL;
-    l->failed = l->failed || (ours && !a);
-    if (!a)
-        return;
-    l->started = true;
-    sender_begin(s, a);
+    r->in_flight++; /* its place, until it begins */
+    l->chosen[l->n_chosen++] = row;
+}
+
+/* All that were chosen, if they are ours: else another gateway sends to this number, or has sent this since. */
+static void look_begin(struct look *l)
+{
+    struct sender *s = l->s;
+    bool ours[TAKE_MAX] = {false};
+    l->failed = outbox_lease(s->db, l->chosen, l->n_chosen, l->now, ours) || l->failed;
+    for (size_t i = 0; i < l->n_chosen; i++) {
+        struct route *r = route_of(s, l->chosen[i]);
+        r->in_flight--;
+        bool begins = !l->failed && ours[i] && !route_closed(r, l->now); /* one before it may just have broken it */
+        struct attempt *a = begins ? attempt_new(s, r, l->chosen[i]) : NULL;
+        l->failed = l->failed || (begins && !a);
+        l->started = l->started || a;
+        if (a)
+            sender_begin(s, a);
+    }
+    l->n_chosen = 0;
 }
 
 /* As many rows as may start at the carrier and some more, which tell that others wait; what is behind them is asked for
@@ -142,6 +157,7 @@ static bool look_once(struct look *l)
     l->started = false;
     for (size_t i = 0; i < n && !l->failed && (int)l->s->rows[i].class_ <= l->floor; i++)
         look_row(l, i, n);
+    look_begin(l);
     bool changed = l->started || l->channels != before;
     l->started = l->started || started;
     return !l->failed && n == most && changed;

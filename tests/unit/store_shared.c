@@ -46,6 +46,15 @@ static void gateways_are_numbered_and_share_one_key(void **state)
     db_close(second);
 }
 
+static int lease_one(struct db *db, int64_t id, bool *mine)
+{
+    struct outgoing o;
+    const struct outgoing *rows[] = {&o};
+    bool found;
+    int error = outbox_get(db, id, &o, &found);
+    return error ? error : outbox_lease(db, rows, 1, NOW, mine);
+}
+
 static void a_number_that_one_leased_is_left_by_the_other(void **state)
 {
     struct fresh *f = *state;
@@ -64,11 +73,11 @@ static void a_number_that_one_leased_is_left_by_the_other(void **state)
     assert_ok(db_open(&theirs, folder, DB_TAKE, f->why, sizeof f->why));
     assert_ok(outbox_take(theirs, NOW, NULL, got, 4, &n));
     assert_int_equal(n, 1);
-    assert_ok(outbox_lease(ours, 10, NOW, &mine));
+    assert_ok(lease_one(ours, 10, &mine));
     assert_true(mine);
-    assert_ok(outbox_lease(ours, 10, NOW, &mine)); /* one that died and is back goes on with its own */
+    assert_ok(lease_one(ours, 10, &mine)); /* one that died and is back goes on with its own */
     assert_true(mine);
-    assert_ok(outbox_lease(theirs, 10, NOW, &mine));
+    assert_ok(lease_one(theirs, 10, &mine));
     assert_false(mine);
     assert_ok(outbox_take(theirs, NOW, NULL, got, 4, &n));
     assert_int_equal(n, 0);
@@ -77,11 +86,11 @@ static void a_number_that_one_leased_is_left_by_the_other(void **state)
     assert_ok(outbox_set(f->db, &first));
     assert_ok(outbox_release(f->db, 10));
     assert_ok(db_commit(f->db));
-    assert_ok(outbox_lease(theirs, 10, NOW, &mine)); /* taken before it was sent */
+    assert_ok(lease_one(theirs, 10, &mine)); /* taken before it was sent */
     assert_false(mine);
     assert_ok(outbox_take(theirs, NOW, NULL, got, 4, &n));
     assert_true(n == 1 && got[0].id == 11);
-    assert_ok(outbox_lease(theirs, 11, NOW, &mine));
+    assert_ok(lease_one(theirs, 11, &mine));
     assert_true(mine);
     db_close(ours);
     db_close(theirs);
@@ -100,10 +109,10 @@ static void a_lease_ends_by_the_databases_clock(void **state)
     assert_ok(put_text(f->db, &o));
     assert_ok(db_open(&take, f->folder, DB_TAKE, f->why, sizeof f->why));
     assert_true(place_run(f->conninfo, "INSERT INTO leases VALUES ('+447700900101', 2, now() + interval '1 hour')"));
-    assert_ok(outbox_lease(take, 10, NOW, &mine));
+    assert_ok(lease_one(take, 10, &mine));
     assert_false(mine);
     assert_true(place_run(f->conninfo, "UPDATE leases SET until = now() - interval '1 second'"));
-    assert_ok(outbox_lease(take, 10, NOW, &mine));
+    assert_ok(lease_one(take, 10, &mine));
     assert_true(mine);
     db_close(take);
     db_close(second);
@@ -184,6 +193,61 @@ static void a_link_that_is_lost_fails_its_transaction_and_is_opened_anew(void **
     assert_ok(put_person(f->db, &p));
 }
 
+static void many_are_leased_together_and_those_not_next_are_given_back(void **state)
+{
+    struct fresh *f = *state;
+    struct person p = a_person(1, "P-0001", A), q = a_person(2, "P-0002", B);
+    struct outgoing first = a_text(10, 1, A, CLASS_REPLY, NOW), second = a_text(11, 1, A, CLASS_REPLY, NOW),
+                    other = a_text(12, 2, B, CLASS_REPLY, NOW);
+    const struct outgoing *rows[] = {&other, &first}, *not_next[] = {&second};
+    struct db *take;
+    bool ours[2];
+    int64_t n;
+    bool found;
+    assert_ok(put_person(f->db, &p));
+    assert_ok(put_person(f->db, &q));
+    assert_ok(put_text(f->db, &first));
+    assert_ok(put_text(f->db, &second));
+    assert_ok(put_text(f->db, &other));
+    assert_ok(db_open(&take, f->folder, DB_TAKE, f->why, sizeof f->why));
+    assert_ok(outbox_lease(take, not_next, 1, NOW, ours));
+    assert_false(ours[0]);
+    assert_ok(db_whole(f->db, "SELECT count(*) FROM leases", NULL, 0, &n, 1, &found));
+    assert_int_equal(n, 0);
+    assert_ok(outbox_lease(take, rows, 2, NOW, ours));
+    assert_true(ours[0] && ours[1]);
+    db_close(take);
+}
+
+static int plan_row(void *context, const struct value *columns, size_t n)
+{
+    char *plan = context;
+    size_t used = strlen(plan);
+    (void)n;
+    snprintf(plan + used, 4096 - used, "%s\n", columns[0].text);
+    return 0;
+}
+
+/* A plan is made once: one that is bad because the table was still empty would stay. */
+static void what_goes_next_is_found_by_index_on_a_server_that_knows_nothing_yet(void **state)
+{
+    struct fresh *f = *state;
+    static char prepare[2048], plan[4096];
+    for (int i = 0; i < 300; i++) {
+        struct outgoing o = a_text(10 + i, 0, i % 2 ? A : B, CLASS_REPLY, NOW);
+        assert_ok(put_text(f->db, &o));
+    }
+    snprintf(prepare, sizeof prepare, "PREPARE take AS %s", driver_postgres.take.outbox);
+    plan[0] = '\0';
+    assert_ok(db_load(f->db, &(struct query){prepare, NULL, 0, plan_row, plan}, 1));
+    assert_ok(db_load(f->db, &(struct query){"EXPLAIN EXECUTE take(1, 'text', 1, 1)", NULL, 0, plan_row, plan}, 1));
+    const char *const wanted[] = {"outbox_waiting on outbox o", "outbox_in_order on outbox e", "outbox_in_order on outbox h",
+                                  "leases_pkey"};
+    for (size_t i = 0; i < COUNT(wanted); i++)
+        if (!strstr(plan, wanted[i]))
+            fail_msg("no %s in\n%s", wanted[i], plan);
+}
+
 /* A primary that was made read-only, a plan of before a migration: the same link would say so for ever. */
 static void a_link_that_works_no_more_is_changed_for_another(void **state)
 {
@@ -213,7 +277,7 @@ static void a_schema_is_not_changed_under_those_who_know_it(void **state)
     assert_true(place_run(f->conninfo, "UPDATE schema_version SET version = -1")); /* an older one */
     assert_null(second_gateway(f, true));
     assert_non_null(strstr(f->why, "stop every gateway"));
-    assert_true(place_run(f->conninfo, "UPDATE schema_version SET version = 1"));
+    assert_true(place_run(f->conninfo, "UPDATE schema_version SET version = 3"));
 }
 
 static void another_schema_is_refused(void **state)
@@ -223,7 +287,7 @@ static void another_schema_is_refused(void **state)
     assert_true(place_run(f->conninfo, "UPDATE schema_version SET version = 99"));
     assert_int_equal(db_open(&db, f->folder, DB_READ, f->why, sizeof f->why), STORE_NEWER);
     assert_non_null(strstr(f->why, "schema 99"));
-    assert_true(place_run(f->conninfo, "UPDATE schema_version SET version = 1"));
+    assert_true(place_run(f->conninfo, "UPDATE schema_version SET version = 3"));
 }
 
 /* -- moving in --------------------------------------------------------------------------------------------------------------- */
@@ -292,6 +356,8 @@ int main(void)
         FRESH(a_person_that_one_holds_is_left_by_the_other),
         FRESH(each_gateway_has_a_chain_a_day),
         FRESH(a_link_that_is_lost_fails_its_transaction_and_is_opened_anew),
+        FRESH(many_are_leased_together_and_those_not_next_are_given_back),
+        FRESH(what_goes_next_is_found_by_index_on_a_server_that_knows_nothing_yet),
         FRESH(a_link_that_works_no_more_is_changed_for_another),
         FRESH(a_batch_sees_what_was_committed_whatever_the_databases_default),
         FRESH(a_schema_is_not_changed_under_those_who_know_it),
