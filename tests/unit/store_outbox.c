@@ -411,7 +411,8 @@ static void what_was_put_off_by_minutes_does_not_wait_for_the_jump(void **state)
         struct outgoing o;
         bool found;
         assert_ok(outbox_get(f->db, (int64_t)i + 1, &o, &found));
-        if (!found || o.due != NOW + rows[i].then || o.expires != NOW + rows[i].then + DAY)
+        int then = fresh_shared() ? rows[i].due : rows[i].then; /* of several gateways one machine's clock moves nothing */
+        if (!found || o.due != NOW + then || o.expires != NOW + then + DAY)
             fail_msg("%s: due in %lld s", rows[i].why, (long long)(o.due - NOW));
         assert_int_equal(o.created, NOW + rows[i].due); /* what was is left as it was */
     }
