@@ -10,11 +10,11 @@
 #include "gateway/flow/flow.h"
 #include "gateway/folder.h"
 
-enum { WHY_BYTES = 512 };
+enum { WHY_BYTES = 512, MISTAKES_BYTES = 20 * WHY_BYTES };
 
 static int words_check(const struct config *config)
 {
-    char why[WHY_BYTES] = "";
+    char why[MISTAKES_BYTES] = "";
     struct parser *parser = NULL;
     int bad = words_open(&parser, config->words, why, sizeof why) < 0 || parser_check(parser, why, sizeof why) < 0;
     if (bad)
@@ -25,7 +25,7 @@ static int words_check(const struct config *config)
 
 static int texts_check(const struct config *config)
 {
-    char why[WHY_BYTES] = "";
+    char why[MISTAKES_BYTES] = "";
     struct texts *texts = NULL;
     int bad = texts_load(&texts, config->texts, why, sizeof why) < 0;
     if (bad)

@@ -6,7 +6,7 @@
 #include "parser/parser.h"
 
 /* The parser with the words of `folder` beside those linked in ("" is none), and the texts likewise. 0 and an open thing
- * that the caller closes, or -1 with one line "FILE:LINE: what, what to do" in `why`. */
+ * that the caller closes, or -1 with lines "FILE:LINE: what, what to do" in `why`, as many as fit. */
 int words_open(struct parser **out, const char *folder, char *why, size_t why_size);
 int texts_load(struct texts **out, const char *folder, char *why, size_t why_size);
 

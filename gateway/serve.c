@@ -10,6 +10,7 @@
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -22,6 +23,7 @@
 #include "gateway/web/web.h"
 
 enum { STOP_SECONDS = 10, SENDS_END_MS = 6000, WHY_BYTES = 512 };
+enum { DESCRIPTORS_BESIDE_CARRIER = 400 }; /* 240 lines in, the database's, mail and clinics, spare */
 
 struct rooms {
     struct config config;
@@ -89,8 +91,23 @@ static void route_tell(void *flow, const char *words)
     flow_notice(flow, words);
 }
 
+/* libmicrohttpd turns in circles while there is no descriptor for a line that waits: so there are enough, or none begins. */
+static int descriptors_ensure(const struct config *config, char *why)
+{
+    struct rlimit limit;
+    rlim_t wanted = DESCRIPTORS_BESIDE_CARRIER + 2 * (rlim_t)config->outbound.in_flight;
+    if (getrlimit(RLIMIT_NOFILE, &limit) < 0 || limit.rlim_cur >= wanted)
+        return 0;
+    snprintf(why, WHY_BYTES, "%llu descriptors are wanted and %llu allowed; raise the limit of open files (ulimit -n, LimitNOFILE)",
+             (unsigned long long)wanted, (unsigned long long)limit.rlim_max);
+    limit.rlim_cur = wanted;
+    return wanted > limit.rlim_max ? -1 : setrlimit(RLIMIT_NOFILE, &limit);
+}
+
 static int rooms_open(struct rooms *r, char *why)
 {
+    if (descriptors_ensure(&r->config, why) < 0)
+        return EXIT_WORLD;
     if (words_try(&r->config, why) < 0 || texts_load(&r->texts, r->config.texts, why, WHY_BYTES) < 0)
         return EXIT_USAGE;
     if (flow_open(&r->flow, &r->config, r->texts, why, WHY_BYTES) < 0 ||
@@ -149,6 +166,7 @@ static void rooms_reload(struct rooms *r, const char *file)
     }
     if (texts_load(&texts, fresh.texts, why, sizeof why) < 0 ||
         web_reload(r->web, &fresh, why, sizeof why) < 0) {
+        why[strcspn(why, "\n")] = '\0';
         log_event(LOG_ERROR, "reload", "%s: the old texts and secrets stay in force", why);
         texts_close(texts);
     } else {
@@ -195,6 +213,7 @@ int serve_command(const struct invocation *in)
               r.config.stepped ? "stepped" : "system", r.config.n_clinics);
     status = rooms_open(&r, why);
     if (status) {
+        why[strcspn(why, "\n")] = '\0'; /* the first mistake; check tells all */
         command_fail(in, status, "%s", why);
         rooms_close(&r);
         return status;

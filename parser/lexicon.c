@@ -22,9 +22,12 @@ struct loader {
     uint32_t same; /* 1 + index of that word */
     char **groups; /* name and text by turns */
     size_t group_count;
+    int mistakes;
     char *why;
     size_t why_size;
 };
+
+enum { MISTAKES_TOLD = 20 };
 
 const char *lexicon_language(const struct lexicon *l, unsigned index) {
     return index < l->language_count ? l->languages[index] : NULL;
@@ -40,13 +43,22 @@ unsigned lexicon_languages(const struct lexicon *l) {
 
 static bool loader_fail(struct loader *d, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
+/* Adds a line to `why` while there is room for a whole one; the first is there in any case. */
 static bool loader_fail(struct loader *d, const char *format, ...) {
-    int n = snprintf(d->why, d->why_size, "%s:%u: ", d->file, d->line);
-    if (n >= 0 && (size_t)n < d->why_size) {
-        va_list list;
-        va_start(list, format);
-        vsnprintf(d->why + n, d->why_size - (size_t)n, format, list);
-        va_end(list);
+    size_t had = strlen(d->why), room = d->why_size - had;
+    char what[200];
+    va_list list;
+    if (d->mistakes >= MISTAKES_TOLD) {
+        return false;
+    }
+    d->mistakes++;
+    va_start(list, format);
+    vsnprintf(what, sizeof what, format, list);
+    va_end(list);
+    int n = snprintf(d->why + had, room, "%s%s:%u: %s", had > 0 ? "\n" : "", d->file, d->line, what);
+    if (had > 0 && (n < 0 || (size_t)n >= room)) {
+        d->why[had] = '\0';
+        d->mistakes = MISTAKES_TOLD;
     }
     return false;
 }
@@ -332,7 +344,7 @@ static bool file_read(struct loader *d, const struct embedded *file) {
         }
         char *line = strndup(f.text + i, end - i);
         d->line++;
-        ok = line != NULL && line_read(d, line);
+        ok = line != NULL && (line_read(d, line) || d->mistakes < MISTAKES_TOLD);
         free(line);
         i = end + 1;
     }
@@ -367,11 +379,11 @@ static bool files_read(struct loader *d, const struct embedded *base, const stru
     }
     uint32_t own = (uint32_t)d->l->phrase_count;
     for (size_t i = 0; i < n; i++) {
-        if (!file_read(d, &more[i])) {
-            return false;
+        if (!file_read(d, &more[i]) && d->mistakes == 0) {
+            return loader_fail(d, "out of memory");
         }
     }
-    return phrases_compile(d->l, own, d->why, d->why_size);
+    return d->mistakes == 0 && phrases_compile(d->l, own, d->why, d->why_size);
 }
 
 static bool tools_make(struct lexicon *l) {
@@ -389,6 +401,7 @@ struct lexicon *lexicon_open(const struct embedded *base, const struct embedded 
                              size_t why_size) {
     struct loader d = {.l = calloc(1, sizeof(struct lexicon)), .why = why, .why_size = why_size, .file = "lexicon"};
     bool ok = d.l != NULL && words_fresh(&d.l->words);
+    why[0] = '\0';
     if (!ok) {
         loader_fail(&d, "out of memory");
     }

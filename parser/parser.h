@@ -32,7 +32,8 @@ struct moment {
 struct parser;
 
 /* Reads the linked-in lexicon, with `n` further or replacing files (borrowed during the call).
- * Returns 0 and a parser that the caller closes, or -1 with one line "FILE:LINE: what, what to do" in `why`. */
+ * Returns 0 and a parser that the caller closes, or -1 with lines "FILE:LINE: what, what to do" in `why`, one a mistake, at most
+ * 20 and as many as fit. */
 int parser_open(struct parser **out, const struct embedded *more, size_t n, char *why, size_t why_size);
 void parser_close(struct parser *p); /* takes NULL */
 

@@ -66,6 +66,8 @@ const char *text_kind_words(const struct texts *t, unsigned kind, const char *la
 
 /* -- reading a file ------------------------------------------------------------------------------------------------ */
 
+enum { MISTAKES_TOLD = 20, ENTRY_REFUSED = -1 };
+
 /* One opening. `origin` says where each entry came from, for mistakes that show only when all is read. */
 struct origin {
     const char *file;
@@ -80,20 +82,33 @@ struct opening {
     const char *file;                /* being read, and its line */
     int line;
     size_t tongue; /* index of its language */
-    int entry;     /* being continued; 0 none */
+    int entry;     /* being continued; 0 none, ENTRY_REFUSED one that is not kept */
+    int mistakes;
+    bool spoiled[TONGUES_MAX]; /* a line of this language was refused: what it lacks may have stood there */
     char words[WORDS_BYTES];
     char *why;
     size_t why_size;
 };
 
+/* Adds a line to `why` while there is room for a whole one; the first is there in any case. */
 static int mistake(struct opening *o, struct origin at, const char *what)
 {
-    snprintf(o->why, o->why_size, "%s:%d: %s", at.file, at.line, what);
+    size_t had = strlen(o->why), room = o->why_size - had;
+
+    if (o->mistakes >= MISTAKES_TOLD)
+        return -1;
+    o->mistakes++;
+    int n = snprintf(o->why + had, room, "%s%s:%d: %s", had ? "\n" : "", at.file, at.line, what);
+    if (had && (n < 0 || (size_t)n >= room)) {
+        o->why[had] = '\0';
+        o->mistakes = MISTAKES_TOLD;
+    }
     return -1;
 }
 
 static int mistake_here(struct opening *o, const char *what)
 {
+    o->spoiled[o->tongue] = true;
     return mistake(o, (struct origin){o->file, o->line}, what);
 }
 
@@ -104,7 +119,7 @@ static int language_of(struct opening *o, char code[LANGUAGE_MAX])
     size_t n = strspn(base, "abcdefghijklmnopqrstuvwxyz-");
 
     if (n < 2 || n >= LANGUAGE_MAX || strcmp(base + n, ".texts"))
-        return mistake_here(o, "the file's name is not LANGUAGE.texts, name it like es.texts");
+        return mistake(o, (struct origin){o->file, 1}, "the file's name is not LANGUAGE.texts, name it like es.texts");
     memcpy(code, base, n);
     code[n] = '\0';
     return 0;
@@ -121,7 +136,7 @@ static int tongue_choose(struct opening *o)
         if (!strcmp(t->tongue[o->tongue].code, code))
             return 0;
     if (t->n == TONGUES_MAX)
-        return mistake_here(o, "more than 16 languages, take some files out");
+        return mistake(o, (struct origin){o->file, 1}, "more than 16 languages, take some files out");
     memcpy(t->tongue[t->n].code, code, sizeof code);
     t->n++;
     return 0;
@@ -132,7 +147,7 @@ static int entry_keep(struct opening *o)
 {
     char **kept;
 
-    if (!o->entry)
+    if (o->entry <= 0)
         return 0;
     kept = &o->texts->tongue[o->tongue].entry[o->entry];
     free(*kept);
@@ -150,6 +165,7 @@ static int entry_begin(struct opening *o, const char *name, size_t n)
         return -1;
     o->entry = entry_find(name, n);
     if (!o->entry) {
+        o->entry = ENTRY_REFUSED;
         snprintf(what, sizeof what, "no text is called \"%.*s\", see \"quietarm texts\" for the names",
                  n > 40 ? 40 : (int)n, name);
         return mistake_here(o, what);
@@ -158,6 +174,7 @@ static int entry_begin(struct opening *o, const char *name, size_t n)
     if (origin->file == o->file) {
         snprintf(what, sizeof what, "\"%s\" is there twice, first in line %d, take one out",
                  entry_names[o->entry], origin->line);
+        o->entry = ENTRY_REFUSED;
         return mistake_here(o, what);
     }
     *origin = (struct origin){o->file, o->line};
@@ -170,6 +187,8 @@ static int entry_add(struct opening *o, const char *s, size_t n)
 {
     size_t had = strlen(o->words), space = had && n ? 1 : 0;
 
+    if (o->entry == ENTRY_REFUSED)
+        return 0;
     if (had + space + n >= sizeof o->words)
         return mistake_here(o, "more than 1023 bytes of words, make it shorter");
     if (space)
@@ -247,6 +266,7 @@ static int file_read(struct opening *o, const struct embedded *file)
 
     o->file = file->name;
     o->line = 1;
+    o->entry = 0;
     if (tongue_choose(o) < 0)
         return -1;
     if (file->size >= 3 && !memcmp(s, "\xEF\xBB\xBF", 3))
@@ -255,8 +275,7 @@ static int file_read(struct opening *o, const struct embedded *file)
         const char *stop = memchr(s, '\n', (size_t)(end - s));
         size_t n = stop ? (size_t)(stop - s) : (size_t)(end - s);
 
-        if (line_read(o, s, n) < 0)
-            return -1;
+        line_read(o, s, n); /* a mistake is counted; the next lines may have more */
         o->last[o->tongue] = (struct origin){o->file, o->line};
         s += n + (stop != NULL);
     }
@@ -291,15 +310,21 @@ static int tongue_check(struct opening *o, size_t i)
             missing++;
             first = e;
         }
+    if (missing && o->spoiled[i])
+        return -1;
     if (missing) {
         snprintf(what, sizeof what, "%d texts of \"%s\" are missing, the first is \"%s\", add them", missing,
                  tongue->code, entry_names[first]);
         return mistake(o, o->last[i], what);
     }
-    for (unsigned e = ENTRY_COUNT - 1; e > 0; e--) /* single words first: sentences are measured with them */
+    int before = o->mistakes;
+    for (unsigned e = ENTRY_COUNT - 1; e > 0; e--) { /* single words first: sentences are measured with them */
+        if (e + 1 == TEXT_KIND_COUNT && o->mistakes > before)
+            return -1;
         if (!entry_check(tongue, e, tongue->entry[e], o->english[e], what, sizeof what))
-            return mistake(o, o->origin[i][e], what);
-    return 0;
+            mistake(o, o->origin[i][e], what);
+    }
+    return o->mistakes > before ? -1 : 0;
 }
 
 static int opening_run(struct opening *o, const struct embedded *more, size_t n)
@@ -310,12 +335,10 @@ static int opening_run(struct opening *o, const struct embedded *more, size_t n)
     if (english_keep(o) < 0)
         return -1;
     for (size_t i = 0; i < n; i++)
-        if (file_read(o, &more[i]) < 0)
-            return -1;
+        file_read(o, &more[i]);
     for (size_t i = 0; i < o->texts->n; i++)
-        if (tongue_check(o, i) < 0)
-            return -1;
-    return 0;
+        tongue_check(o, i);
+    return o->mistakes ? -1 : 0;
 }
 
 int texts_open(struct texts **out, const struct embedded *more, size_t n, char *why, size_t why_size)
@@ -330,6 +353,7 @@ int texts_open(struct texts **out, const struct embedded *more, size_t n, char *
         snprintf(why, why_size, "en.texts:1: out of memory, try again");
         goto out;
     }
+    why[0] = '\0';
     o->why = why;
     o->why_size = why_size;
     result = opening_run(o, more, n);

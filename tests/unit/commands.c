@@ -256,14 +256,17 @@ static void a_mistake_in_a_file_of_ones_own_is_told_with_its_folder(void **state
     snprintf(own, sizeof own, "[gateway]\nwords = w\ntexts = t\n%s", ini + strlen("[gateway]\n"));
     assert_true(mkdir("w", 0700) == 0 && mkdir("t", 0700) == 0);
     file_put("own.ini", own, 0644);
-    file_put("w/xx.words", "a word of no kind\n", 0644);
-    file_put("t/en.texts", "no_such = words\n", 0644);
+    file_put("w/xx.words", "a word of no kind\nanother\n", 0644);
+    file_put("t/en.texts", "no_such = words\n  and more\nhelp\nw_severe = Ring.\n", 0644);
     run("check -c own.ini", &r);
     emptied("w");
     emptied("t");
     assert_true(rmdir("w") == 0 && rmdir("t") == 0);
-    if (r.status != 2 || !strstr(r.err, "/w/xx.words:1: ") || !strstr(r.err, "/t/en.texts:1: "))
-        fail_msg("%d %s", r.status, r.err);
+    static const char *const told[] = {"/w/xx.words:1: ", "/w/xx.words:2: ", "/t/en.texts:1: ", "/t/en.texts:3: ", "/t/en.texts:4: "};
+    for (size_t i = 0; i < sizeof told / sizeof *told; i++)
+        if (r.status != 2 || !strstr(r.err, told[i]))
+            fail_msg("%s: %d %s", told[i], r.status, r.err);
+    assert_null(strstr(r.err, "/t/en.texts:2: ")); /* goes on from line 1, which is told */
 }
 
 /* What is asked for by name is a device or a pipe: it gets the bytes and stays what it is. A file replaces what was there, is

@@ -14,6 +14,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -76,7 +77,8 @@ struct daemon {
     FILE *log;
 };
 
-static struct daemon daemon_start(void)
+/* With a limit of descriptors, or NULL for that of the test. */
+static struct daemon daemon_start_limited(const struct rlimit *limit)
 {
     int ends[2];
     assert_int_equal(pipe(ends), 0);
@@ -87,6 +89,8 @@ static struct daemon daemon_start(void)
         dup2(ends[1], STDERR_FILENO);
         close(ends[0]);
         close(ends[1]);
+        if (limit && setrlimit(RLIMIT_NOFILE, limit) < 0)
+            _exit(99);
         alarm(60); /* should this test itself be ended */
         _exit(serve_command(&in));
     }
@@ -94,6 +98,11 @@ static struct daemon daemon_start(void)
     d.log = fdopen(ends[0], "r");
     assert_non_null(d.log);
     return d;
+}
+
+static struct daemon daemon_start(void)
+{
+    return daemon_start_limited(NULL);
 }
 
 /* Waits for a line that holds `what`; what came until then is in `all`. False when the log ended first. */
@@ -204,6 +213,30 @@ static void a_mistake_in_the_configuration_is_told_and_ends_it(void **state)
     assert_int_equal(daemon_end(&d), EXIT_USAGE);
 }
 
+/* What accept(2) says of EMFILE is that the line stays in the queue: a server that polls is told of it again at once, for ever.
+ * So a limit that may be reached is refused before anything is opened, and a soft one that may be raised is. */
+static void descriptors_are_enough_or_it_does_not_begin(void **state)
+{
+    static const struct {
+        rlim_t soft, hard;
+        const char *says;
+        int ends;
+        const char *why;
+    } rows[] = {
+        {64, 1024, " info desk port=", EXIT_DONE, "a low soft limit is raised"},
+        {64, 64, "quietarm serve: 432 descriptors are wanted and 64 allowed; raise the limit", EXIT_WORLD, "400 and 2 for each of 16 in flight"},
+    };
+    (void)state;
+    char all[4096];
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct daemon d = daemon_start_limited(&(struct rlimit){rows[i].soft, rows[i].hard});
+        if (!log_says(&d, rows[i].says, all))
+            fail_msg("%s: %s", rows[i].why, all);
+        kill(d.pid, SIGTERM);
+        assert_int_equal(daemon_end(&d), rows[i].ends);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -212,6 +245,7 @@ int main(void)
                                         folder_remove),
         cmocka_unit_test_setup_teardown(a_bad_file_leaves_the_old_in_force, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(a_reload_asked_for_during_the_start_does_not_end_it, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(descriptors_are_enough_or_it_does_not_begin, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(a_mistake_in_the_configuration_is_told_and_ends_it, folder_make,
                                         folder_remove),
     };
