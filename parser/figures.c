@@ -84,10 +84,10 @@ static uint32_t below_read(const struct parse *p, uint32_t i, int *value, bool *
 static uint32_t digits_read(const struct parse *p, uint32_t i, int *value) {
     uint32_t end = i;
     int n = 0, total = 0;
-    while (n < 4 && word_in(p, end, 0, 9)) {
-        total = total * 10 + word_value(p, end);
+    for (uint32_t at = i; n < 4 && word_in(p, at, 0, 9); at = hyphen_skip(p, end)) { /* "one-three-zero" too */
+        total = total * 10 + word_value(p, at);
         n++;
-        end++;
+        end = at + 1;
     }
     if (n < 2 || n > 3) {
         return i;
@@ -237,12 +237,21 @@ static bool glued_garble(const struct parse *p, const struct figure *f) {
     return f->digits == 1 && behind_slash && token_is(p, f->end, '?') && k->glued; /* "138/8?" */
 }
 
+/* A number that names something: "Y9", "B12"; a letter that labels a pressure, counts or tells a time is another thing. */
+static bool named_by_letter(const struct parse *p, uint32_t i) {
+    uint64_t known = KIND_IS(KIND_LABEL) | KIND_IS(KIND_ORDINAL) | KIND_IS(KIND_CLOCK) | KIND_IS(KIND_AGAIN) | KIND_IS(KIND_JOIN) |
+                     KIND_IS(KIND_UNIT) | KIND_IS(KIND_LEAD) | KIND_IS(KIND_NUMBER);
+    return i > 0 && p->t.at[i].glued && p->t.at[i - 1].kind == TOKEN_WORD && p->t.at[i - 1].size == 1 && p->t.at[i].digits <= 2 &&
+           !(p->covers[i - 1] & known) && !(i > 1 && p->t.at[i - 1].glued);
+}
+
 void figures_find(struct parse *p) {
     for (uint32_t i = 0; i < p->t.n && p->t.at[i].readable;) {
         struct figure f = {.first = i, .role = ROLE_FREE, .partner = -1};
         if (p->t.at[i].kind == TOKEN_NUMBER) {
             f.end = digits_figure(p, i, &f);
             f.garbled = glued_garble(p, &f);
+            f.role = named_by_letter(p, i) ? ROLE_OTHER : f.role;
         } else {
             f.end = spelled_read(p, i, &f);
             f.garbled = f.garbled || (f.end > i && sounds_follow(p, &f));

@@ -148,7 +148,9 @@ static bool clock_marked(struct parse *p, uint32_t i) {
 
 /* "0710", "1930": four digits that stand for a time and for nothing else. */
 static bool clock_four(struct parse *p, uint32_t i) {
-    struct figure *f = free_at(p, i);
+    struct figure *f = figure_starting(p, i);
+    bool hours_said = f != NULL && f->role == ROLE_DURATION && mark_at(p, f->end, KIND_CLOCK) != NULL; /* "2130 hours" */
+    f = hours_said ? f : free_at(p, i);
     if (f == NULL || f->spelled || f->digits != 4 || f->decimal || (int)f->value / 100 > 23 || (int)f->value % 100 > 59 ||
         slash_at(p, i + 1) || (i > 0 && slash_at(p, i - 1))) {
         return false;
@@ -165,17 +167,25 @@ static bool clock_four(struct parse *p, uint32_t i) {
     return true;
 }
 
+/* A number of minutes, which a unit behind it may have claimed: "5 mins to 6". */
+static struct figure *minutes_at(struct parse *p, uint32_t i) {
+    struct figure *f = figure_starting(p, i);
+    bool duration = f != NULL && f->role == ROLE_DURATION && !f->decimal && f->value >= 1 && f->value <= 29;
+    return duration ? f : whole_at(p, i, 1, 29);
+}
+
 /* "half past 7", "quarter to nine", "ten past eight", "20 to 8", "half seven". */
 static bool clock_words(struct parse *p, uint32_t i) {
     const struct mark *m = mark_at(p, i, KIND_CLOCK);
     uint32_t first = i;
     int minutes = 0;
     struct figure *count = NULL;
-    if (m == NULL && (count = whole_at(p, i, 1, 29)) != NULL) {
-        uint32_t at = count->end;
-        const struct mark *unit = mark_at(p, at, KIND_UNIT);
-        at = unit != NULL && unit->a == ROLE_DURATION ? unit->end : at;
-        m = mark_at(p, at, KIND_CLOCK);
+    if (m == NULL && (count = minutes_at(p, i)) != NULL) {
+        const struct mark *unit = mark_at(p, count->end, KIND_UNIT);
+        m = mark_at(p, count->end, KIND_CLOCK); /* "mins to" is one */
+        if (m == NULL && unit != NULL && unit->a == ROLE_DURATION) {
+            m = mark_at(p, unit->end, KIND_CLOCK);
+        }
         if (m == NULL || (m->a != CLOCK_PAST && m->a != CLOCK_TO) || m->b != 0) {
             return false;
         }
@@ -213,6 +223,10 @@ static bool clock_hour(struct parse *p, uint32_t i) {
     if (f == NULL || f->digits > 2 || slash_at(p, f->end) || (i > 0 && slash_at(p, i - 1)) ||
         (i > 0 && p->t.at[i - 1].kind == TOKEN_WORD && p->t.at[i - 1].size == 1 &&
          (p->t.at[i].glued || token_word(p, i - 1, "d")))) { /* "D3 AM": day 3 */
+        return false;
+    }
+    const struct mark *ordinal = mark_at(p, i, KIND_ORDINAL); /* "1a toma" */
+    if (ordinal != NULL && ordinal->end > f->end) {
         return false;
     }
     uint32_t skip;

@@ -380,7 +380,7 @@ static void the_next_copy_takes_the_place_of_those_that_wait_for_its_recipient(v
 
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, fresh_setup, fresh_teardown)
 
-/* After the clock was set back by a day. */
+/* After the clock was set back by a day. Where gateways share a store one machine's clock moves nothing of the others'. */
 static void what_was_put_off_by_minutes_does_not_wait_for_the_jump(void **state)
 {
     enum { DAY = 86400 };
