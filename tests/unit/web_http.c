@@ -174,6 +174,30 @@ static void framing_in_doubt_is_refused(void **state)
     assert_int_equal(flow_submitted(&g->flow), 0);
 }
 
+/* libmicrohttpd 0.9.75 answers such a length itself, and may write the status line twice. What must hold (RFC 9112 section
+ * 6.3, item 5): the first line says 400, the line is closed, and what follows is never read as a request of its own. */
+static void a_length_that_is_no_number_ends_the_line(void **state)
+{
+    static const char *const lengths[] = {"2x", "-1", "+2", "0x2", "1 1", "1,1", "\"2\"", "two"};
+    struct gateway *g = *state;
+    char good[512], bytes[1024];
+    snprintf(good, sizeof good, "POST /hook/in HTTP/1.1\r\nHost: g\r\n" OPEN JSON "Content-Length: %zu\r\n\r\n%s", strlen(TEXT), TEXT);
+    for (size_t i = 0; i < sizeof lengths / sizeof *lengths; i++) {
+        struct client *c = client_open(g, LISTENER_HOOK);
+        snprintf(bytes, sizeof bytes, "POST /hook/in HTTP/1.1\r\nHost: g\r\n" OPEN JSON "Content-Length: %s\r\n\r\n{}%s",
+                 lengths[i], good);
+        client_send(c, bytes, strlen(bytes));
+        int64_t until = clock_real_ms() + PATIENCE_MS;
+        while (client_more(c, 1000) >= 0)
+            if (clock_real_ms() > until)
+                fail_msg("%s: not closed", lengths[i]);
+        if (strncmp(c->at, "HTTP/1.1 400 ", 13) || strstr(c->at, " 200 "))
+            fail_msg("%s: %s", lengths[i], c->at);
+        client_close(c);
+    }
+    assert_int_equal(flow_submitted(&g->flow), 0);
+}
+
 static void a_chunked_body_is_joined_and_counted(void **state)
 {
     struct gateway *g = *state;
@@ -396,6 +420,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(bodies_are_read_as_the_contract_says, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_text_of_60000_bytes_is_kept_whole, set_up, tear_down),
         cmocka_unit_test_setup_teardown(framing_in_doubt_is_refused, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_length_that_is_no_number_ends_the_line, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_chunked_body_is_joined_and_counted, set_up, tear_down),
         cmocka_unit_test_setup_teardown(huge_headers_are_refused, set_up, tear_down),
         cmocka_unit_test_setup_teardown(old_and_pipelined_clients_are_served, set_up, tear_down),
