@@ -96,11 +96,22 @@ static uint32_t digits_read(const struct parse *p, uint32_t i, int *value) {
     return end;
 }
 
+/* "next one one forty eight": the first "one" is a reading, not a number. */
+static bool one_of_a_row(const struct parse *p, uint32_t i) {
+    static const char *const words[] = {"next", "second", "third", "last", "other", "first", "this", "that"};
+    for (size_t k = 0; i > 0 && token_word(p, i, "one") && word_in(p, i + 1, 1, 2) && k < sizeof words / sizeof *words; k++) {
+        if (token_word(p, i - 1, words[k])) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* The spelled number that begins at token i: its end, or i when there is none. */
 static uint32_t spelled_read(const struct parse *p, uint32_t i, struct figure *f) {
     const struct mark *m = number_word(p, i);
     int value = 0;
-    if (m == NULL) {
+    if (m == NULL || one_of_a_row(p, i)) {
         return i;
     }
     if (m->b == NUMBER_HUNDRED || (m->b == NUMBER_WEAK && m->a == 1 && word_hundred(p, hyphen_skip(p, i + 1)))) {

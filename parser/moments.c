@@ -233,7 +233,8 @@ static bool clock_hour(struct parse *p, uint32_t i) {
     bool said = f->value <= 12 && meridiem_at(p, f->end, &skip) >= 0;
     const struct mark *after = mark_at(p, f->end, KIND_CLOCK), *at = mark_before(p, i, KIND_CLOCK);
     said = said || (after != NULL && (after->a == CLOCK_OCLOCK || (after->a == CLOCK_PLUS && at != NULL)));
-    said = said || (f->value <= 12 && part_of_day_at(p, f->end) && !f->weak);
+    bool counts = f->spelled && i > 0 && (token_word(p, i - 1, "other") || token_word(p, i - 1, "the") || token_word(p, i - 1, "next"));
+    said = said || (f->value <= 12 && part_of_day_at(p, f->end) && !f->weak && !counts); /* "the other two tonight" */
     if (!said && at != NULL && (at->a == CLOCK_AT || at->a == CLOCK_ABOUT)) {
         bool plain = mark_at(p, f->end, KIND_UNIT) == NULL && mark_at(p, f->end, KIND_JOIN) == NULL &&
                      !token_is(p, f->end, '%') && !token_is(p, f->end, '-') && !(token_is(p, f->end, '.') && glued_at(p, f->end + 1));

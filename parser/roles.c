@@ -116,6 +116,13 @@ static const struct mark *lead_find(const struct parse *p, size_t i) {
     return NULL;
 }
 
+/* A pair by its size with a dash between: "from the bus: 136-85" is no bus. */
+static bool in_dashed_pair(const struct parse *p, size_t i) {
+    const struct figure *a = &p->figure[i], *b = i + 1 < p->figure_n ? a + 1 : NULL;
+    return b != NULL && token_is(p, a->end, '-') && b->first == a->end + 1 && a->value >= 70 && a->value <= 260 && b->value >= 40 &&
+           b->value < a->value;
+}
+
 /* A drug's name before a pair is a dose only when the second number is one. */
 static bool lead_holds(const struct parse *p, size_t i, const struct mark *lead) {
     const struct figure *f = &p->figure[i];
@@ -139,7 +146,7 @@ static bool lead_holds(const struct parse *p, size_t i, const struct mark *lead)
     if (lead->a == ROLE_OXYGEN) {
         return f->value <= 100 && (i + 1 >= p->figure_n || !in_pair(p, i) || p->figure[i + 1].value <= 100);
     }
-    return !in_pair(p, i) && !(lead->a == ROLE_OTHER && lead->b == 1);
+    return !in_pair(p, i) && !in_dashed_pair(p, i) && !(lead->a == ROLE_OTHER && lead->b == 1);
 }
 
 static void leads_read(struct parse *p) {
