@@ -140,7 +140,8 @@ static bool is_anothers(const struct parse *p, const struct mark *m) {
     const struct clause *c = &p->clause[p->clause_of[m->first]];
     for (uint32_t i = m->end; i-- > c->first;) {
         const struct mark *person = mark_at(p, i, KIND_PERSON);
-        if (person != NULL) {
+        bool own = m->a == FLAG_PREGNANT_BIT && i > m->first; /* "in the family way": part of what is said */
+        if (person != NULL && !own) {
             return true;
         }
         if (i < m->first && speaks_again(p, i)) {
