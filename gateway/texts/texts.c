@@ -189,8 +189,10 @@ static int entry_add(struct opening *o, const char *s, size_t n)
 
     if (o->entry == ENTRY_REFUSED)
         return 0;
-    if (had + space + n >= sizeof o->words)
+    if (had + space + n >= sizeof o->words) {
+        o->entry = ENTRY_REFUSED;
         return mistake_here(o, "more than 1023 bytes of words, make it shorter");
+    }
     if (space)
         o->words[had] = ' ';
     memcpy(o->words + had + space, s, n);
