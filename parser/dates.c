@@ -104,7 +104,8 @@ bool date_two(struct parse *p, uint32_t i) {
         return false; /* 13 1/2 */
     }
     if (a == NULL || b == NULL || !mark || a->spelled || b->spelled || !glued_at(p, i + 1) || !glued_at(p, i + 2) ||
-        slash_at(p, i + 3) || (i > 0 && slash_at(p, i - 1)) || (!token_is(p, i + 1, '/') && p->t.at[i + 2].digits != 2)) {
+        (slash_at(p, i + 3) && !token_is(p, i + 3, '|')) || (i > 0 && slash_at(p, i - 1)) ||
+        (!token_is(p, i + 1, '/') && p->t.at[i + 2].digits != 2)) { /* "22/11|141|88": the first column of a table */
         return false;
     }
     const struct mark *unit = mark_at(p, i + 3, KIND_UNIT);
