@@ -14,9 +14,9 @@ extern const struct embedded texts_files[]; /* every gateway/texts/ *.texts, lin
 struct texts;
 
 /* Reads the linked-in catalogues, then `n` more files (borrowed during the call), whose entries replace or add. 0, or -1
- * with *out NULL and lines "FILE:LINE: what, what to do" in `why`, one a mistake, at most 20 and as many as fit: an unknown name or placeholder, a lost required
- * part, a text past its limit with its longest values, a language that is not whole. A file's language is its name:
- * "folder/es.texts". What is open never changes: any thread may use it. */
+ * with *out NULL and lines "FILE:LINE: what, what to do" in `why`, one a mistake, at most 20 and as many as fit: an unknown
+ * name or placeholder, a lost required part, a text past its limit with its longest values, a language that is not whole. A
+ * file's language is its name: "folder/es.texts". What is open never changes: any thread may use it. */
 int texts_open(struct texts **out, const struct embedded *more, size_t n, char *why, size_t why_size);
 void texts_close(struct texts *t);
 

@@ -9,10 +9,16 @@
 #include "parser/parser.h"
 #include "tests/fuzz/fuzz.h"
 
-/* Some mistakes belong to no one line of a file. */
+enum { MISTAKES_TOLD = 20 };
+
+/* A line a mistake, at most twenty, none empty. Some mistakes belong to no one line of a file. */
 static void told(const char *why)
 {
-    CLAIM(why[0] && !strchr(why, '\n'), "a mistake is one line of words");
+    int lines = 1;
+    CLAIM(why[0] && why[0] != '\n' && !strstr(why, "\n\n"), "a mistake is a line of words");
+    for (const char *at = why; (at = strchr(at, '\n')); at++)
+        lines += at[1] != '\0';
+    CLAIM(lines <= MISTAKES_TOLD, "at most twenty mistakes are told");
 }
 
 static void words_try(const char *bytes, size_t size)
