@@ -1,5 +1,6 @@
 /* quietarm backup, quietarm verify: one consistent copy while the daemon runs, and whether a copy is sound. */
 #include <stdio.h>
+#include <string.h>
 #include <unistd.h>
 
 #include "gateway/command.h"
@@ -28,25 +29,39 @@ int backup_command(const struct invocation *in)
     return status;
 }
 
-int verify_command(const struct invocation *in)
+static int verify_print(const struct invocation *in, const char *of, const char *folder, const char *file)
 {
-    struct argument known[] = {{.means = "FILE.db", .needed = true}};
     struct verify_report v = {0};
-    int status = arguments_read(in, known, 1);
-    if (status)
-        return status;
-    const char *file = known[0].value;
-    if (access(file, R_OK) < 0)
-        return command_fail(in, EXIT_WORLD, "%s: cannot be read; name a database or a backup", file);
-    int error = store_verify(file, &v);
-    if (error)
-        return v.why[0] ? command_fail(in, EXIT_WORLD, "%s: %s", file, v.why)
-                        : command_fail_store(in, NULL, error);
-    if (!v.sound)
-        return command_fail(in, EXIT_WORLD, "%s: damaged: %s; restore another backup", file, v.why);
-    printf("sound: %s\nschema %d\n", file, v.schema);
+    int error = store_verify(folder, file, &v);
+    bool names_it = strncmp(v.why, of, strlen(of)) == 0; /* what could not be opened says so itself */
+    if (error && !v.why[0])
+        return command_fail_store(in, NULL, error);
+    if (error || !v.sound)
+        return command_fail(in, EXIT_WORLD, "%s%s%s%s%s%s", names_it ? "" : of, names_it ? "" : ": ", error ? "" : "damaged: ",
+                            v.why, error ? "" : "; restore ", error ? "" : file ? "another backup" : "the last backup");
+    printf("sound: %s\nschema %d\n", of, v.schema);
     printf("people %lld\ntexts %lld\nreadings %lld\nweeks %lld\noutbox %lld\nalerts %lld\naudit %lld\n",
            (long long)v.people, (long long)v.texts, (long long)v.readings, (long long)v.weeks,
            (long long)v.outbox, (long long)v.alerts, (long long)v.audit);
     return command_done(in);
+}
+
+int verify_command(const struct invocation *in)
+{
+    struct argument known[] = {{.means = "FILE.db"}};
+    struct config config;
+    int status = arguments_read(in, known, 1);
+    const char *file = known[0].value;
+    if (status)
+        return status;
+    if (file && access(file, R_OK) < 0)
+        return command_fail(in, EXIT_WORLD, "%s: cannot be read; name a database or a backup", file);
+    if (file)
+        return verify_print(in, file, NULL, file);
+    status = command_config(in, false, &config);
+    if (status)
+        return status;
+    status = verify_print(in, config.state, config.state, NULL);
+    config_close(&config);
+    return status;
 }

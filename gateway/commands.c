@@ -125,8 +125,10 @@ static const char backup_help[] =
     "One consistent copy of the database while the gateway runs. DEST.db must not exist.\n";
 
 static const char verify_help[] =
-    "usage: quietarm verify FILE.db\n\n"
-    "Whether a database or backup is sound: integrity, foreign keys, audit chain; prints counts. Never writes. 1 if damaged.\n";
+    "usage: quietarm verify FILE.db\n       quietarm [-c FILE] verify\n\n"
+    "Whether a database or backup is sound: integrity, foreign keys, audit chain; prints counts. Never writes. 1 if damaged.\n"
+    "Without FILE.db it is the configured gateway's own database, which may be at work; a PostgreSQL server looks after\n"
+    "integrity and foreign keys by itself, so there it is the audit and the counts.\n";
 
 static const char erase_help[] =
     "usage: quietarm [-c FILE] erase --clinic K --ref R [--yes]\n\n"

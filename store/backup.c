@@ -82,8 +82,11 @@ static int orphan_row(void *context, const struct value *columns, size_t n)
     return 0;
 }
 
+/* A shared store's server holds its rows to its references, and its pages to their checksums, by itself. */
 static int verify_structure(struct db *db, struct verify_report *r)
 {
+    if (db_shared(db))
+        return 0;
     int error = db_load(db, &(struct query){"PRAGMA integrity_check(20)", NULL, 0, integrity_row, r}, 1);
     if (!error)
         error = db_load(db, &(struct query){"PRAGMA foreign_key_check", NULL, 0, orphan_row, r}, 1);
@@ -105,6 +108,8 @@ static int verify_audit(struct db *db, struct verify_report *r)
 static int verify_seal(struct db *db, struct verify_report *r)
 {
     bool sound = true;
+    if (db_shared(db)) /* only a copy has one */
+        return 0;
     int error = sqlite_error(db, seal_database(((struct sqlite_db *)db)->handle, false, &sound));
     if (!error && !sound)
         finding(r, "not what was copied: the seal does not fit", "");
@@ -134,12 +139,32 @@ static int verify_counts(struct db *db, struct verify_report *r)
     return 0;
 }
 
-int store_verify(const char *file, struct verify_report *out)
+static int verify_open(struct db *db, struct verify_report *r)
+{
+    static int (*const checks[])(struct db *, struct verify_report *) = {verify_structure, verify_counts, verify_audit,
+                                                                         verify_seal};
+    bool found;
+    int64_t schema = 0;
+    int error = db_begin(db); /* one snapshot, if it is alive */
+    for (size_t i = 0; i < COUNT(checks) && !error && r->sound; i++)
+        error = checks[i](db, r);
+    if (!error)
+        error = db_whole(db, db->driver->schema, NULL, 0, &schema, 1, &found);
+    r->schema = (int)schema;
+    return error;
+}
+
+int store_verify(const char *folder, const char *file, struct verify_report *out)
 {
     struct db *db;
     char why[sizeof out->why];
     *out = (struct verify_report){.sound = true};
-    int error = db_open_file(&db, file, why, sizeof why);
+    int error = file ? db_open_file(&db, file, why, sizeof why) : db_open(&db, folder, DB_READ, why, sizeof why);
+    if (!error) {
+        error = verify_open(db, out);
+        snprintf(why, sizeof why, "%s", db_why(db));
+        db_close(db);
+    }
     if (error == STORE_CORRUPT) {
         finding(out, why, "");
         return 0;
@@ -147,22 +172,6 @@ int store_verify(const char *file, struct verify_report *out)
     if (error) {
         out->sound = false;
         snprintf(out->why, sizeof out->why, "%s", why);
-        return error;
     }
-    int (*const checks[])(struct db *, struct verify_report *) = {verify_structure, verify_counts, verify_audit, verify_seal};
-    error = db_begin(db); /* one snapshot, if it is alive */
-    for (size_t i = 0; i < COUNT(checks) && !error && out->sound; i++)
-        error = checks[i](db, out);
-    if (!error)
-        sqlite_version(((struct sqlite_db *)db)->handle, &out->schema);
-    if (error == STORE_CORRUPT) {
-        finding(out, "damaged", db_why(db));
-        error = 0;
-    }
-    if (error) {
-        out->sound = false;
-        snprintf(out->why, sizeof out->why, "%s: %s", file, db_why(db));
-    }
-    db_close(db);
     return error;
 }

@@ -85,6 +85,7 @@ struct driver {
     /* Nothing of what was overwritten is left in a log; *done false when a reader was in the way. */
     int (*scrub)(struct db *db, bool *done);
     int (*changed)(struct db *db, int64_t *version);
+    const char *schema;            /* the version of the schema */
     struct take_sql take;
 };
 

@@ -262,6 +262,7 @@ const struct driver driver_postgres = {
     .write = postgres_write,
     .scrub = postgres_scrub,
     .changed = postgres_changed,
+    .schema = "SELECT version FROM schema_version",
     .take =
         {
             .looks = looks_due_ids,

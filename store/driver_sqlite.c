@@ -275,5 +275,6 @@ const struct driver driver_sqlite = {
     .write = sqlite_write,
     .scrub = sqlite_scrub,
     .changed = sqlite_changed,
+    .schema = "PRAGMA user_version",
     .take = {.looks = looks_due_ids, .outbox = outbox_due_ids},
 };

@@ -63,34 +63,3 @@ int person_get(struct db *db, int64_t id, struct person *out, bool *found)
     *found = out->id != 0;
     return error;
 }
-
-/* -- every one of them ------------------------------------------------------------------------------------------------- */
-
-struct people_walk {
-    int (*each)(void *context, const struct person *p);
-    void *context;
-    bool stopped;
-};
-
-static int walk_row(void *context, const struct value *columns, size_t n)
-{
-    struct people_walk *walk = context;
-    struct person p;
-    memset(&p, 0, sizeof p);
-    int error = row_read(people_columns, n, columns, &p);
-    if (!error && !walk->stopped)
-        walk->stopped = walk->each(walk->context, &p) != 0;
-    return error;
-}
-
-int people_each(struct db *db, const char *clinic, int (*each)(void *context, const struct person *p), void *context)
-{
-    static const char of_clinic[] =
-        "SELECT " COLUMNS(PEOPLE) " FROM people WHERE clinic = $1 AND ref <> '' ORDER BY clinic, ref";
-    static const char of_all[] = "SELECT " COLUMNS(PEOPLE) " FROM people WHERE ref <> '' ORDER BY clinic, ref";
-    struct people_walk walk = {.each = each, .context = context};
-    struct value value = value_text(clinic);
-    struct query query = *clinic ? (struct query){of_clinic, &value, 1, walk_row, &walk}
-                                 : (struct query){of_all, NULL, 0, walk_row, &walk};
-    return db_load(db, &query, 1);
-}

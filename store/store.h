@@ -221,10 +221,7 @@ struct sought {
 };
 int outbox_seek(struct db *db, struct sought *list, size_t n);
 
-/* -- looking at many (people.c, lists.c) ---------------------------------------------------------------------------------- */
-
-/* Calls `each` for every enrolled person of a clinic ("" all), by ref; stops when it returns non-zero. */
-int people_each(struct db *db, const char *clinic, int (*each)(void *context, const struct person *p), void *context);
+/* -- looking at many (lists.c) ---------------------------------------------------------------------------------- */
 
 /* Malloced arrays, NULL when n is 0; a clinic of "" is all of them. */
 /* Rows of the desk that are not done and not put off past `now`, most urgent first, then oldest; at most `max`. */
@@ -361,7 +358,8 @@ struct verify_report {
     int64_t people, texts, readings, weeks, outbox, alerts, audit;
     int schema;
 };
-int store_verify(const char *file, struct verify_report *out);
+/* Of a file of the embedded store, or, NULL, of the chosen store in `folder`, alive or not. */
+int store_verify(const char *folder, const char *file, struct verify_report *out);
 
 /* Copies the folder's embedded database, or `file` if it is not NULL, into the chosen store (which must be a shared one, and
  * empty or begun before), and compares counts and digests of every table. `told` after each table. `why` takes one line. */

@@ -209,12 +209,13 @@ int stage_verify(struct stage *g)
 {
     static int copies;
     char command[PLAY_PATH + 32];
-    if (!place_store())
-        return stage_run(g, "verify state/quietarm.db", 0);
+    int error = stage_run(g, place_store() ? "verify" : "verify state/quietarm.db", 0);
+    if (error || !place_store())
+        return error;
     snprintf(command, sizeof command, "%.*s/copy-%d.db", (int)sizeof command - 24, g->folder, ++copies);
     unlink(command);
     snprintf(command, sizeof command, "backup copy-%d.db", copies);
-    int error = stage_run(g, command, 0);
+    error = stage_run(g, command, 0);
     snprintf(command, sizeof command, "verify copy-%d.db", copies);
     return error ? error : stage_run(g, command, 0);
 }

@@ -219,6 +219,7 @@ static void each_command_ends_as_it_should(void **state)
         {"backup copy.db", 0, "backed up to copy.db\n", ""},
         {"backup copy.db", 1, "", "quietarm backup: copy.db: exists already; name a file that does not\n"},
         {"verify copy.db", 0, "sound: copy.db\n*", ""},
+        {"verify", 0, "sound: *state\nschema *audit *", ""},
         {"verify no.db", 1, "", "*"},
         {"verify none.db", 1, "", "quietarm verify: none.db: cannot be read; name a database or a backup\n"},
         {"version", 0, "quietarm *", ""},

@@ -90,7 +90,7 @@ static void assert_erased(void **state, int64_t id)
         assert_true(r.sound);
         return;
     }
-    assert_ok(store_verify(f->file, &r));
+    assert_ok(store_verify(NULL, f->file, &r));
     assert_string_equal(r.why, "");
 }
 

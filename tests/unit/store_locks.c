@@ -43,7 +43,7 @@ static void a_backup_and_a_verification_leave_them_too(void **state)
     snprintf(copy, sizeof copy, "%s/copy.db", f->folder);
     assert_ok(store_backup(f->folder, copy, f->why, sizeof f->why));
     assert_true(locked(f->file));
-    assert_ok(store_verify(f->file, &r));
+    assert_ok(store_verify(NULL, f->file, &r));
     assert_true(locked(f->file));
 }
 

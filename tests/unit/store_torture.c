@@ -157,7 +157,7 @@ static void assert_sound(void **state)
 {
     struct fresh *f = *state;
     struct verify_report r;
-    assert_ok(store_verify(f->file, &r));
+    assert_ok(store_verify(NULL, f->file, &r));
     assert_string_equal(r.why, "");
 }
 
