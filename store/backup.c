@@ -121,7 +121,7 @@ static int verify_counts(struct db *db, struct verify_report *r)
     static const char counts[] = "SELECT (SELECT count(*) FROM people), (SELECT count(*) FROM texts),"
                                  " (SELECT count(*) FROM readings), (SELECT count(*) FROM weeks),"
                                  " (SELECT count(*) FROM outbox), (SELECT count(*) FROM alerts),"
-                                 " (SELECT count(*) FROM audit), (SELECT coalesce(sum(n), 0) FROM tallies)";
+                                 " (SELECT count(*) FROM audit), (SELECT CAST(coalesce(sum(n), 0) AS BIGINT) FROM tallies)";
     int64_t n[8];
     bool found;
     int error = db_whole(db, counts, NULL, 0, n, COUNT(n), &found);
