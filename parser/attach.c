@@ -120,7 +120,7 @@ static enum place place_among(const struct parse *p, const struct when *w, const
 
 /* Whether the clause says nothing but the moment, or that it is the moment of measuring. */
 static bool clause_is_moment(const struct parse *p, const struct clause *c, const struct when *w) {
-    if (measured_next(p, w) || token_is(p, w->end, ':')) { /* "correction to this morning's:" */
+    if (measured_then(p, w) || measured_next(p, w) || token_is(p, w->end, ':')) { /* "correction to this morning's:" */
         return true;
     }
     const struct mark *way = mark_before(p, w->first, KIND_TECHNIQUE);
@@ -196,7 +196,7 @@ static void clock_close(const struct parse *p, struct when *w) {
     int minute = w->minute % HALF_DAY;
     bool noon = w->minute >= NOON;
     if (w->slot == SLOT_MORNING) {
-        w->minute = (int16_t)minute;
+        w->minute = (int16_t)(minute < 60 ? minute + HALF_DAY : minute); /* "late morning, 12.20" */
     } else if (w->slot == SLOT_EVENING) {
         w->minute = (int16_t)(noon ? minute : minute + HALF_DAY);
     } else if (w->slot == SLOT_AFTERNOON || (w->day != DAY_UNSAID && w->day < 0)) {
@@ -232,6 +232,7 @@ static void when_cover(struct parse *p, const struct when *w, size_t before, con
     for (size_t r = before; r-- > 0;) {
         struct pair *pair = &p->pair[r];
         if (p->clause[p->clause_of[pair->first]].sentence != (last < here ? last : here) ||
+            (last < here && led[r] && w->day != DAY_UNSAID && pair->when.day != DAY_UNSAID && w->day != pair->when.day) ||
             (pair->when.used && (w->day == DAY_UNSAID || pair->when.day != DAY_UNSAID || w->minute != MINUTE_UNSAID))) {
             break;
         }

@@ -163,6 +163,32 @@ static bool clock_follows(const struct parse *p, uint32_t colon) {
            p->t.at[colon + 1].digits == 2;
 }
 
+/* Days back to the latest date with this day of the month; 1 when there is none in three months. */
+static int day_latest(const struct parse *p, int day) {
+    int month = p->received.month, year = p->received.year;
+    for (int tries = 0; tries < 3; tries++) {
+        int back = calendar_valid(year, month, day) ? days_back(p, year, month, day) : 1;
+        if (back <= 0) {
+            return back;
+        }
+        year -= month == 1;
+        month = month == 1 ? 12 : month - 1;
+    }
+    return 1;
+}
+
+/* "Monday 9 morning 132/81": the day before it is the day of that date, and no hour is meant. */
+static bool weekday_agrees(const struct parse *p, uint32_t i, int day) {
+    const struct mark *weekday = i > 0 ? mark_before(p, i, KIND_WEEKDAY) : NULL, *clock = mark_at(p, i + 1, KIND_CLOCK);
+    const struct mark *part = mark_at(p, i + 1, KIND_WHEN);
+    int back = weekday != NULL ? day_latest(p, day) : 1;
+    if (back > 0 || (part != NULL && part->a != DAY_UNSAID) || (clock != NULL && (part == NULL || clock->end > part->end)) || glued_at(p, i + 1)) {
+        return false;
+    }
+    long date = calendar_days(p->received.year, p->received.month, p->received.day) + back;
+    return calendar_weekday(date) == weekday->a;
+}
+
 /* "the 26th", "Thurs 26th", "26th:", "el dia 26", where no month is said. */
 static bool date_day(struct parse *p, uint32_t i) {
     struct figure *day = whole_at(p, i, 1, 31);
@@ -174,7 +200,8 @@ static bool date_day(struct parse *p, uint32_t i) {
     bool suffix = ordinal_suffix(p, day->end);
     bool dia = i > 0 && token_word(p, i - 1, "dia") && i > 1 && token_word(p, i - 2, "el");
     if (!(suffix && (weekday || day->value > 4 || (i > 0 && (token_word(p, i - 1, "the") || token_word(p, i - 1, "on"))))) &&
-        !dia && !(weekday && !suffix && token_is(p, day->end, ':') && !clock_follows(p, day->end))) {
+        !dia && !(weekday && !suffix && token_is(p, day->end, ':') && !clock_follows(p, day->end)) &&
+        !weekday_agrees(p, i, (int)day->value)) {
         return false;
     }
     uint32_t end = suffix ? day->end + 1 : day->end;
@@ -182,20 +209,11 @@ static bool date_day(struct parse *p, uint32_t i) {
         token_word(p, end, "one") || token_word(p, end, "reading"))) {
         return false;
     }
-    struct moment r = p->received;
-    int month = r.month, year = r.year;
-    for (int tries = 0; tries < 3; tries++) {
-        if (calendar_valid(year, month, (int)day->value)) {
-            int back = days_back(p, year, month, (int)day->value);
-            if (back <= 0) {
-                date_take(p, i, end, back);
-                return true;
-            }
-        }
-        year -= month == 1;
-        month = month == 1 ? 12 : month - 1;
+    int back = day_latest(p, (int)day->value);
+    if (back <= 0) {
+        date_take(p, i, end, back);
     }
-    return false;
+    return back <= 0;
 }
 
 bool date_sure(struct parse *p, uint32_t i) {

@@ -136,7 +136,7 @@ static bool foreign_before(const struct parse *p, const struct pair *r, const st
             const struct clause *c = &p->clause[p->clause_of[r->first]];
             bool opens = m->first == p->clause[p->clause_of[m->first]].first;
             bool told = mark_within(p, c->first, r->first, KIND_MEASURE, -1) != NULL;
-            if (whose == WHOSE_OTHER || m->b == 1 || self != NULL || (!opens && !told)) {
+            if ((whose == WHOSE_OTHER && m->b != 3) || m->b == 1 || self != NULL || (!opens && !told)) {
                 continue;
             }
         }

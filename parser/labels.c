@@ -120,11 +120,12 @@ static bool labels_behind(const struct parse *p) {
     return before && !after;
 }
 
-/* Gives the label m its number; `behind`: the text writes labels behind their numbers. */
-static void label_attach(struct parse *p, const struct mark *m, bool behind) {
+/* Gives the label m its number, if there is one; `behind`: the text writes labels behind their numbers. */
+static bool label_attach(struct parse *p, const struct mark *m, bool behind) {
     size_t next = figure_after(p, m->end), last = figure_behind(p, m->first);
-    bool forward = m->b != LABEL_BEHIND && takes(p, next, m, true);
-    bool backward = m->b != LABEL_BEFORE && takes(p, last, m, false);
+    bool heads = (token_is(p, m->end, ':') || token_is(p, m->end, '=')) && takes(p, next, m, true); /* "83. Pulse: 74" */
+    bool forward = (m->b != LABEL_BEHIND || heads) && takes(p, next, m, true);
+    bool backward = m->b != LABEL_BEFORE && !heads && takes(p, last, m, false);
     if (m->b == LABEL_REMARK) {
         forward = forward && p->figure[next].first <= m->end + 2;
         backward = backward && p->figure[last].end + 1 >= m->first && p->figure[last].value >= 20;
@@ -141,6 +142,7 @@ static void label_attach(struct parse *p, const struct mark *m, bool behind) {
     } else if (backward) {
         p->figure[last].label = (uint8_t)m->a;
     }
+    return forward || backward;
 }
 
 /* Remarks count as labels only when sys and dia are both there to be told apart. */
@@ -186,10 +188,12 @@ static void rows_label(struct parse *p) {
 
 void labels_attach(struct parse *p) {
     bool any = (p->kinds & KIND_IS(KIND_LABEL)) != 0, remarks = any && remarks_count(p), behind = any && labels_behind(p);
+    uint32_t done = 0; /* one word is one label, whatever languages know it */
     for (size_t i = 0; any && i < p->m.n; i++) {
         const struct mark *m = &p->m.at[i];
-        if (m->kind == KIND_LABEL && m->a != LABEL_BP && (m->b != LABEL_REMARK || remarks)) {
-            label_attach(p, m, behind);
+        if (m->kind == KIND_LABEL && m->a != LABEL_BP && (m->b != LABEL_REMARK || remarks) && m->first >= done &&
+            label_attach(p, m, behind)) {
+            done = m->end;
         }
     }
     for (size_t i = 0; i < p->figure_n; i++) { /* bpm behind a number */

@@ -117,7 +117,10 @@ static bool clock_marked(struct parse *p, uint32_t i) {
         return false;
     }
     bool mark = token_is(p, i + 1, ':') || token_is(p, i + 1, '.') || token_word(p, i + 1, "h");
-    if (!mark || p->t.at[i + 1].size != 1 || slash_at(p, i + 3) || (i > 0 && slash_at(p, i - 1))) {
+    bool column = token_is(p, i + 1, ':'); /* "07:30 | 134 | 82": the bars are of a table */
+    bool before = i > 0 && slash_at(p, i - 1) && !(column && token_is(p, i - 1, '|'));
+    bool behind = slash_at(p, i + 3) && !(column && token_is(p, i + 3, '|'));
+    if (!mark || p->t.at[i + 1].size != 1 || behind || before) {
         return false;
     }
     if (token_is(p, i + 1, '.') && token_is(p, i + 3, '.') && glued_at(p, i + 3)) { /* "23.11." */
@@ -232,7 +235,8 @@ static bool clock_hour(struct parse *p, uint32_t i) {
     uint32_t skip;
     bool said = f->value <= 12 && meridiem_at(p, f->end, &skip) >= 0;
     const struct mark *after = mark_at(p, f->end, KIND_CLOCK), *at = mark_before(p, i, KIND_CLOCK);
-    said = said || (after != NULL && (after->a == CLOCK_OCLOCK || (after->a == CLOCK_PLUS && at != NULL)));
+    bool plus = after != NULL && after->a == CLOCK_PLUS && (at != NULL || meridiem_at(p, after->end, &skip) >= 0);
+    said = said || plus || (after != NULL && after->a == CLOCK_OCLOCK); /* "ocho menos cuarto de la manana" */
     bool counts = f->spelled && i > 0 && (token_word(p, i - 1, "other") || token_word(p, i - 1, "the") || token_word(p, i - 1, "next"));
     said = said || (f->value <= 12 && part_of_day_at(p, f->end) && !f->weak && !counts); /* "the other two tonight" */
     if (!said && at != NULL && (at->a == CLOCK_AT || at->a == CLOCK_ABOUT)) {

@@ -25,10 +25,14 @@ static struct pair *pair_new(struct parse *p, const struct figure *a, const stru
     return r;
 }
 
-/* Whether kPa is written behind either number of the pair. */
+/* Whether kPa is written behind either number of the pair, before it, or, of decimals that are no mmHg, anywhere. */
 static bool pair_in_kpa(const struct parse *p, const struct figure *a, const struct figure *b) {
     const struct mark *first = mark_at(p, a->end, KIND_UNIT), *second = mark_at(p, b->end, KIND_UNIT);
     const struct mark *front = mark_before(p, a->first, KIND_UNIT);
+    bool decimals = a->decimal && b->decimal && a->value < SYS_LEAST && b->value < DIA_LEAST;
+    if (decimals && mark_within(p, 0, (uint32_t)p->t.n, KIND_UNIT, ROLE_KPA) != NULL) {
+        return true;
+    }
     return (first != NULL && first->a == ROLE_KPA) || (second != NULL && second->a == ROLE_KPA) || (front != NULL && front->a == ROLE_KPA && (a->decimal || b->decimal));
 }
 
@@ -215,6 +219,11 @@ static void pulses_doubt(struct parse *p, struct pulse_run *run) {
     run->helds = 0;
 }
 
+/* "his is 149/92, mine 127/78, pulse 64": somebody else's pair, then the patient's own. */
+static bool whose_turns(const struct parse *p, const struct pair *a, const struct pair *b) {
+    return mark_within(p, 0, a->first, KIND_WHOSE, WHOSE_OTHER) != NULL && mark_within(p, a->end, b->first, KIND_WHOSE, WHOSE_SELF) != NULL;
+}
+
 /* The pulses held meet the pairs open. */
 static void pulses_settle(struct parse *p, struct pulse_run *run) {
     if (run->helds == 0) {
@@ -229,6 +238,8 @@ static void pulses_settle(struct parse *p, struct pulse_run *run) {
         for (size_t i = 0; i < run->opens; i++) {
             pulse_give(p, &p->pair[run->open[i]], f);
         }
+    } else if (run->helds == 1 && run->opens > 1 && whose_turns(p, &p->pair[run->open[run->opens - 2]], &p->pair[run->open[run->opens - 1]])) {
+        pulse_give(p, &p->pair[run->open[run->opens - 1]], f);
     } else if (run->helds == 1 && run->opens > 1 &&
                parted(p, p->pair[run->open[run->opens - 2]].end, p->pair[run->open[run->opens - 1]].first) &&
                !parted(p, p->pair[run->open[run->opens - 1]].end, f->first)) {

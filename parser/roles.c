@@ -39,6 +39,16 @@ static bool in_pair(const struct parse *p, size_t i) {
     return i + 1 < p->figure_n && is_slash(p, f->end) && p->figure[i + 1].first <= f->end + 2;
 }
 
+/* Whether the words about figure i, in its clause or (second look) its sentence, speak of `role`. */
+static bool about(const struct parse *p, const struct figure *f, int role, bool sentence) {
+    const struct clause *c = &p->clause[p->clause_of[f->first]];
+    uint32_t first = c->first, end = c->end;
+    for (size_t k = p->clause_of[f->first]; sentence && k > 0 && p->clause[k - 1].sentence == c->sentence; k--) {
+        first = p->clause[k - 1].first;
+    }
+    return mark_within(p, first, end, KIND_LEAD, role) != NULL;
+}
+
 /* A unit that a reading's own number cannot have: one letter or "hr" behind a pair is the next label. */
 static bool unit_holds(const struct parse *p, size_t i, const struct mark *unit) {
     const struct figure *f = &p->figure[i];
@@ -53,7 +63,7 @@ static bool unit_holds(const struct parse *p, size_t i, const struct mark *unit)
         return f->value <= 40;
     case ROLE_CELSIUS:
     case ROLE_FAHRENHEIT:
-        return f->value < 120 && (!spaced || p->t.at[f->end].size > 1);
+        return f->value < 120 && (!spaced || p->t.at[f->end].size > 1 || (f->value <= 45 && about(p, f, ROLE_ROOM, true)));
     case ROLE_DOSE:
     case ROLE_COUNT:
         return unit->b == 0 || f->value < 40;
@@ -101,12 +111,13 @@ static void units_read(struct parse *p) {
 
 /* The lead before figure i, over fillers and `: = -`, in its sentence; NULL when there is none. */
 static const struct mark *lead_find(const struct parse *p, size_t i) {
-    uint32_t at = p->figure[i].first;
+    uint32_t at = p->figure[i].first, colon = UINT32_MAX;
     for (uint32_t steps = 0; steps < LEAD_REACH && at > 0; steps++, at--) {
         const struct mark *lead = mark_before(p, at, KIND_LEAD);
-        if (lead != NULL) {
-            return lead;
+        if (lead != NULL) { /* "readings I owe you: 11 Nov" */
+            return lead->a == ROLE_OTHER && colon != UINT32_MAX && colon != lead->end ? NULL : lead;
         }
+        colon = token_is(p, at - 1, ':') ? at - 1 : colon;
         uint32_t k = at - 1;
         bool mark = token_is(p, k, ':') || token_is(p, k, '=') || token_is(p, k, '-') || token_is(p, k, '#');
         if (!mark && (!(p->covers[k] & KIND_IS(KIND_FILLER)) || p->t.at[k].kind == TOKEN_NUMBER)) {
@@ -146,6 +157,9 @@ static bool lead_holds(const struct parse *p, size_t i, const struct mark *lead)
     if (lead->a == ROLE_OXYGEN) {
         return f->value <= 100 && (i + 1 >= p->figure_n || !in_pair(p, i) || p->figure[i + 1].value <= 100);
     }
+    if (lead->a == ROLE_OTHER && mark_at(p, f->end, KIND_MONTH) != NULL) {
+        return false;
+    }
     return !in_pair(p, i) && !in_dashed_pair(p, i) && !(lead->a == ROLE_OTHER && lead->b == 1);
 }
 
@@ -155,6 +169,10 @@ static void leads_read(struct parse *p) {
         if (f->role == ROLE_FREE && f->first > 1 && token_is(p, f->first - 1, '(') && token_is(p, f->end, ')') &&
             mark_before(p, f->first - 1, KIND_PERSON) != NULL && f->value <= 115) {
             f->role = ROLE_AGE; /* "mum (82) got 160/70" */
+        }
+        const struct mark *within = f->first > 0 ? mark_at(p, f->first - 1, KIND_LEAD) : NULL;
+        if (within != NULL && within->a == ROLE_OXYGEN && within->end > f->first) {
+            f->role = ROLE_OXYGEN; /* the 2 of "O2" */
         }
         const struct mark *lead = f->role == ROLE_FREE ? lead_find(p, i) : NULL;
         if (lead == NULL || !lead_holds(p, i, lead)) {
@@ -171,6 +189,10 @@ static void leads_read(struct parse *p) {
         if (next != NULL) {
             next->role = ROLE_PHONE;
         }
+        next = lead->a == ROLE_OTHER && token_is(p, f->end, '-') ? figure_next(p, i, f->end + 1) : NULL;
+        if (next != NULL && next->value < 40) {
+            next->role = ROLE_OTHER; /* "won 3-1" */
+        }
     }
 }
 
@@ -180,7 +202,8 @@ static size_t chain_end(const struct parse *p, size_t i, unsigned *digits) {
     *digits = p->figure[i].digits;
     for (; end < p->figure_n && p->figure[end].first <= p->figure[end - 1].end + 2; end++) {
         for (uint32_t k = p->figure[end - 1].end; k < p->figure[end].first; k++) {
-            if (p->t.at[k].kind != TOKEN_MARK || strchr("-.()", p->t.at[k].mark) == NULL) {
+            bool stop = token_is(p, k, '.') && !p->t.at[k + 1].glued; /* "900347. 134/83" */
+            if (p->t.at[k].kind != TOKEN_MARK || strchr("-.()", p->t.at[k].mark) == NULL || stop) {
                 return end;
             }
         }
@@ -299,16 +322,6 @@ void roles_find(struct parse *p) {
 
 static double one_decimal(double value) {
     return floor(value * 10 + 0.5 + 1e-9) / 10;
-}
-
-/* Whether the words about figure i, in its clause or (second look) its sentence, speak of `role`. */
-static bool about(const struct parse *p, const struct figure *f, int role, bool sentence) {
-    const struct clause *c = &p->clause[p->clause_of[f->first]];
-    uint32_t first = c->first, end = c->end;
-    for (size_t k = p->clause_of[f->first]; sentence && k > 0 && p->clause[k - 1].sentence == c->sentence; k--) {
-        first = p->clause[k - 1].first;
-    }
-    return mark_within(p, first, end, KIND_LEAD, role) != NULL;
 }
 
 /* What the size `f` is of: the nearest of arm and cuff before it in its clause, else after it. */
