@@ -23,11 +23,12 @@
 
 #include "tests/torture/kill.h"
 
-enum { WORKERS = 2, WORST = 40 };
+enum { WORKERS = 2, MOST_WORKERS = 64, WORST = 40, TELL_EVERY = 60 };
 
 struct plan {
     const char *bin, *folder;
     int seconds, share, each, only;     /* only: a fault_kind, or -1 */
+    int workers;                        /* days at a time: kinds that mostly wait (full) want more of them than there are cores */
     bool sweep;
     uint64_t from, every, calls[FAULT_KINDS];
     uint64_t starting;                  /* allocations until it serves: one that fails there ends it, and nothing else fails that day */
@@ -156,6 +157,7 @@ static void mark_done(const struct plan *p, enum fault_kind kind, uint64_t n)
 
 struct tally_of_worker {
     int tried, failed;
+    time_t told; /* when it last said how far it is */
     uint64_t struck;
     bool over; /* out of time */
 };
@@ -180,6 +182,14 @@ static uint64_t call_try(const struct plan *p, enum fault_kind kind, uint64_t n,
                (unsigned long)n, why, fault_names[kind], (unsigned long)n, (unsigned long)p->every);
         fflush(stdout);
     }
+    if (time(NULL) >= t->told + TELL_EVERY) {
+        if (t->told) {
+            printf("torture: %-6s … one of %d workers: %d days, now call %lu, %d went wrong\n", fault_names[kind], p->workers, t->tried,
+                   (unsigned long)n, t->failed);
+            fflush(stdout);
+        }
+        t->told = time(NULL);
+    }
     struck = kind == FAULT_FULL ? (struck + FULL_CALLS - 1) / FULL_CALLS : struck;
     t->struck += struck;
     return struck ? struck : 1;
@@ -193,7 +203,7 @@ static struct tally_of_worker kind_try(const struct plan *p, enum fault_kind kin
     if (p->each > 0 && p->calls[kind] / (uint64_t)p->each > 1)
         share = (int)(p->calls[kind] / (uint64_t)p->each);
     uint64_t first = p->from ? p->from : 1 + (uint64_t)(share / 2);
-    for (uint64_t n = first + (uint64_t)(worker * share); n <= p->calls[kind] && t.failed < WORST; n += WORKERS * (uint64_t)share) {
+    for (uint64_t n = first + (uint64_t)(worker * share); n <= p->calls[kind] && t.failed < WORST; n += (uint64_t)p->workers * (uint64_t)share) {
         if (out_of_time(p, &t))
             break;
         if (!is_done(p, kind, n))
@@ -210,7 +220,7 @@ static struct tally_of_worker every_try(const struct plan *p, enum fault_kind ki
 {
     struct tally_of_worker t = {0};
     uint64_t before = kind == FAULT_ALLOC ? p->starting : 0;
-    for (uint64_t first = 1 + (uint64_t)worker; first <= p->every && t.failed < WORST; first += WORKERS)
+    for (uint64_t first = 1 + (uint64_t)worker; first <= p->every && t.failed < WORST; first += (uint64_t)p->workers)
         for (uint64_t n = before + first; n <= p->calls[kind] && t.failed < WORST && !out_of_time(p, &t);)
             n += p->every * (is_done(p, kind, n) ? 1 : call_try(p, kind, n, &t));
     return t;
@@ -225,7 +235,7 @@ static int kind_all(const struct plan *p, enum fault_kind kind)
     if (pipe(lines) < 0)
         return 1;
     fflush(stdout);
-    for (int i = 0; i < WORKERS; i++)
+    for (int i = 0; i < p->workers; i++)
         if (fork() == 0) {
             t = p->every && !p->from ? every_try(p, kind, i) : kind_try(p, kind, i);
             fflush(stdout);
@@ -282,7 +292,7 @@ static int kind_of(const char *name)
 
 int main(int argc, char **argv)
 {
-    struct plan p = {.share = 1, .only = -1};
+    struct plan p = {.share = 1, .only = -1, .workers = WORKERS};
     const char *trouble = NULL;
     int rounds = 0, soak = 0, i = 1;
     for (; i + 1 < argc && strncmp(argv[i], "--", 2) == 0; i += 2) {
@@ -302,6 +312,8 @@ int main(int argc, char **argv)
             p.every = (uint64_t)value;
         else if (strcmp(argv[i], "--from") == 0)
             p.from = (uint64_t)value;
+        else if (strcmp(argv[i], "--workers") == 0)
+            p.workers = value < 1 ? 1 : value > MOST_WORKERS ? MOST_WORKERS : (int)value;
         else if (strcmp(argv[i], "--kill") == 0)
             rounds = (int)value;
         else if (strcmp(argv[i], "--soak") == 0)
@@ -312,7 +324,7 @@ int main(int argc, char **argv)
             p.only = kind_of(argv[i + 1]);
     }
     if (i + 2 != argc) {
-        fprintf(stderr, "usage: torture [--seconds S] [--each K | --share K | --every K] [--kind NAME] [--from N] [--kill ROUNDS] BIN FOLDER\n");
+        fprintf(stderr, "usage: torture [--seconds S] [--each K | --share K | --every K] [--kind NAME] [--from N] [--workers W] [--kill ROUNDS] BIN FOLDER\n");
         return 2;
     }
     p.bin = argv[i];
