@@ -120,6 +120,9 @@ static enum place place_among(const struct parse *p, const struct when *w, const
 
 /* Whether the clause says nothing but the moment, or that it is the moment of measuring. */
 static bool clause_is_moment(const struct parse *p, const struct clause *c, const struct when *w) {
+    if (c->closed_by == '?') { /* "is it Sunday or Monday I stop?" */
+        return false;
+    }
     if (measured_then(p, w) || measured_next(p, w) || token_is(p, w->end, ':')) { /* "correction to this morning's:" */
         return true;
     }

@@ -86,6 +86,12 @@ static bool reading_follows(struct parse *p, uint32_t i) {
     return false;
 }
 
+/* Whether a joined pair in range begins at token i. */
+static bool reading_heads(struct parse *p, uint32_t i) {
+    const struct figure *a = figure_starting(p, i), *b = a != NULL && slash_at(p, a->end) ? figure_starting(p, a->end + 1) : NULL;
+    return b != NULL && a->role == ROLE_FREE && a->value >= 70 && a->value <= 260 && b->value >= 40 && b->value < a->value;
+}
+
 static bool reading_before(struct parse *p, uint32_t i) {
     for (uint32_t k = i; k-- > 0 && k + 12 > i && p->t.at[k].kind != TOKEN_BREAK;) {
         const struct figure *f = figure_starting(p, k);
@@ -105,11 +111,15 @@ bool date_two(struct parse *p, uint32_t i) {
     }
     if (a == NULL || b == NULL || !mark || a->spelled || b->spelled || !glued_at(p, i + 1) || !glued_at(p, i + 2) ||
         (slash_at(p, i + 3) && !token_is(p, i + 3, '|')) || (i > 0 && slash_at(p, i - 1)) ||
-        (!token_is(p, i + 1, '/') && p->t.at[i + 2].digits != 2)) { /* "22/11|141|88": the first column of a table */
+        (token_is(p, i + 1, '.') && p->t.at[i + 2].digits != 2)) { /* "22/11|141|88": the first column of a table */
         return false;
     }
     const struct mark *unit = mark_at(p, i + 3, KIND_UNIT);
     int back = date_orders(p, (int)a->value, (int)b->value, 0);
+    bool week = back <= 0 && back >= -7 && reading_heads(p, token_is(p, i + 3, ':') ? i + 4 : i + 3);
+    if (token_is(p, i + 1, '-') && p->t.at[i + 2].digits != 2 && !week) {
+        return false; /* "12-4 138/84" of this week; else it may be 12 over 4 */
+    }
     if (back > 0 || (unit != NULL && unit->a != ROLE_DURATION) || (!reading_follows(p, i + 3) && !reading_before(p, i))) {
         return false;
     }

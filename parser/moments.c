@@ -228,6 +228,9 @@ static bool clock_hour(struct parse *p, uint32_t i) {
          (p->t.at[i].glued || token_word(p, i - 1, "d")))) { /* "D3 AM": day 3 */
         return false;
     }
+    if ((p->covers[i] & KIND_IS(KIND_AGAIN)) && i > 1 && token_word(p, i - 1, "las") && !token_word(p, i - 2, "a")) {
+        return false; /* "pulso 66 en las dos" */
+    }
     const struct mark *ordinal = mark_at(p, i, KIND_ORDINAL); /* "1a toma" */
     if (ordinal != NULL && ordinal->end > f->end) {
         return false;

@@ -155,9 +155,11 @@ static void mark_done(const struct plan *p, enum fault_kind kind, uint64_t n)
     close(fd);
 }
 
+static const time_t NEVER = (time_t)1 << 40;
+
 struct tally_of_worker {
     int tried, failed;
-    time_t told; /* when it last said how far it is */
+    time_t told; /* when it last said how far it is; the others of many say nothing */
     uint64_t struck;
     bool over; /* out of time */
 };
@@ -184,7 +186,7 @@ static uint64_t call_try(const struct plan *p, enum fault_kind kind, uint64_t n,
     }
     if (time(NULL) >= t->told + TELL_EVERY) {
         if (t->told) {
-            printf("torture: %-6s … one of %d workers: %d days, now call %lu, %d went wrong\n", fault_names[kind], p->workers, t->tried,
+            printf("torture: %-6s … the first of %d workers: %d days, now call %lu, %d went wrong\n", fault_names[kind], p->workers, t->tried,
                    (unsigned long)n, t->failed);
             fflush(stdout);
         }
@@ -198,7 +200,7 @@ static uint64_t call_try(const struct plan *p, enum fault_kind kind, uint64_t n,
 /* The share of one worker of one kind, spread over the whole day so that a run broken off has seen all of it. */
 static struct tally_of_worker kind_try(const struct plan *p, enum fault_kind kind, int worker)
 {
-    struct tally_of_worker t = {0};
+    struct tally_of_worker t = {.told = worker ? NEVER : 0};
     int share = p->share > 0 ? p->share : 1;
     if (p->each > 0 && p->calls[kind] / (uint64_t)p->each > 1)
         share = (int)(p->calls[kind] / (uint64_t)p->each);
@@ -218,7 +220,7 @@ static struct tally_of_worker kind_try(const struct plan *p, enum fault_kind kin
  * played again from the first call that had no turn. */
 static struct tally_of_worker every_try(const struct plan *p, enum fault_kind kind, int worker)
 {
-    struct tally_of_worker t = {0};
+    struct tally_of_worker t = {.told = worker ? NEVER : 0};
     uint64_t before = kind == FAULT_ALLOC ? p->starting : 0;
     for (uint64_t first = 1 + (uint64_t)worker; first <= p->every && t.failed < WORST; first += (uint64_t)p->workers)
         for (uint64_t n = before + first; n <= p->calls[kind] && t.failed < WORST && !out_of_time(p, &t);)
