@@ -83,6 +83,13 @@ static bool measured_next(const struct parse *p, const struct when *w) {
     return m != NULL && m->b == 1 && m->end > m->first + 1;
 }
 
+/* "Monday's was 132/83": whatever else is told, that is a reading's. */
+static bool possessive(const struct parse *p, const struct when *w) {
+    const struct token *t = &p->t.at[w->end - 1];
+    const char *end = p->f.text + t->start + t->size;
+    return w->day != DAY_UNSAID && t->kind == TOKEN_WORD && t->size > 4 && end[-1] == 's' && end[-2] == '\'';
+}
+
 /* The moment w where its clause has pairs. */
 static enum place place_among(const struct parse *p, const struct when *w, const struct clause *c, size_t before) {
     bool behind = before > 0 && p->pair[before - 1].first >= c->first;
@@ -112,7 +119,7 @@ static enum place place_among(const struct parse *p, const struct when *w, const
         return PLACE_NONE; /* "had a few last night 150/90" */
     }
     if (ahead) {
-        bool own = things_within(p, w->end, p->pair[before].first) || things_within(p, left, w->first);
+        bool own = !possessive(p, w) && (things_within(p, w->end, p->pair[before].first) || things_within(p, left, w->first));
         return own ? PLACE_NONE : PLACE_BEFORE;
     }
     return things_within(p, left, w->first) ? PLACE_NONE : PLACE_BEHIND;
@@ -228,10 +235,27 @@ static void when_resolve(const struct parse *p, struct when *w) {
     }
 }
 
+/* "fri 135/86 sat 138/87 - all at bedtime": the part of day of every pair that has none. */
+static bool slot_of_all(struct parse *p, const struct when *w, size_t before) {
+    const struct mark *all = mark_within(p, w->first > 2 ? w->first - 2 : 0, w->first + 1, KIND_AGAIN, -1);
+    if (all == NULL || all->b != 2 || w->slot == SLOT_NONE || w->day != DAY_UNSAID || w->minute != MINUTE_UNSAID) {
+        return false;
+    }
+    for (size_t r = 0; r < before; r++) {
+        struct when *own = &p->pair[r].when;
+        own->slot = own->slot == SLOT_NONE && own->minute == MINUTE_UNSAID ? w->slot : own->slot;
+        own->used = true;
+    }
+    return true;
+}
+
 /* The moment behind: it covers the pairs of its sentence (or, alone in its own, of the one before) that have none. */
 static void when_cover(struct parse *p, const struct when *w, size_t before, const bool *led) {
     uint32_t here = p->clause[p->clause_of[w->first]].sentence;
     uint32_t last = p->clause[p->clause_of[p->pair[before - 1].first]].sentence;
+    if (slot_of_all(p, w, before)) {
+        return;
+    }
     for (size_t r = before; r-- > 0;) {
         struct pair *pair = &p->pair[r];
         if (p->clause[p->clause_of[pair->first]].sentence != (last < here ? last : here) ||

@@ -106,7 +106,7 @@ static bool reading_before(struct parse *p, uint32_t i) {
 bool date_two(struct parse *p, uint32_t i) {
     struct figure *a = whole_at(p, i, 1, 31), *b = whole_at(p, i + 2, 1, 31);
     bool mark = token_is(p, i + 1, '/') || token_is(p, i + 1, '-') || token_is(p, i + 1, '.');
-    if (i > 0 && p->t.at[i - 1].kind == TOKEN_NUMBER && !(i > 1 && token_is(p, i - 2, '#'))) {
+    if (i > 0 && p->t.at[i - 1].kind == TOKEN_NUMBER && !(i > 1 && (token_is(p, i - 2, '#') || token_is(p, i - 2, '/')))) {
         return false; /* 13 1/2 */
     }
     if (a == NULL || b == NULL || !mark || a->spelled || b->spelled || !glued_at(p, i + 1) || !glued_at(p, i + 2) ||

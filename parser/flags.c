@@ -50,7 +50,8 @@ static const struct mark *denial_before(const struct parse *p, const struct mark
         if (no != NULL && symptom != NULL && symptom->end > no->end && symptom->end <= m->first) {
             return NULL; /* "no me salen las palabras": the word is part of another symptom */
         }
-        if (no != NULL && (no->end <= m->first || no->a == NEGATION_IF) && (no->b == 0 || m->kind == KIND_TECHNIQUE) && (no->a == NEGATION_BEFORE || no->a == NEGATION_IF || no->a == NEGATION_DOUBLE)) {
+        if (no != NULL && (no->end <= m->first || no->a == NEGATION_IF) && (no->b == 0 || m->kind == KIND_TECHNIQUE) && (no->a == NEGATION_BEFORE || no->a == NEGATION_IF || no->a == NEGATION_DOUBLE ||
+                                       (no->a == NEGATION_ANSWER && no->end - no->first >= 3))) { /* "never had any" */
             return opened && no->a != NEGATION_IF ? NULL : no;
         }
         if (k->kind == TOKEN_MARK || k->kind == TOKEN_BREAK) {
@@ -127,10 +128,19 @@ static bool denied_all(const struct parse *p, const struct mark *m) {
     return false;
 }
 
+/* "no chest pain today but I had a bad bout of it on Monday" */
+static bool denial_taken_back(const struct parse *p, const struct mark *m) {
+    size_t c = p->clause_of[m->first], last = c;
+    while (last + 1 < p->clause_n && p->clause[last + 1].sentence == p->clause[c].sentence) {
+        last++;
+    }
+    return mark_within(p, m->end, p->clause[last].end, KIND_NEGATION, NEGATION_BACK) != NULL;
+}
+
 bool mark_denied(const struct parse *p, const struct mark *m) {
     const struct mark *no = denial_before(p, m);
     if (no != NULL && no->a != NEGATION_DOUBLE) {
-        return true;
+        return m->kind != KIND_FLAG || !denial_taken_back(p, m);
     }
     return no == NULL && (denied_behind(p, m) || denied_within(p, m) || denied_all(p, m));
 }

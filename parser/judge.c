@@ -120,9 +120,13 @@ static bool foreign_before(const struct parse *p, const struct pair *r, const st
         if (m == NULL) {
             continue;
         }
+        if (m->b == 4) {
+            return true; /* forwarded: what it says of itself is another's */
+        }
         const struct mark *self = mark_last(p, whose == WHOSE_OTHER ? s->first : m->first, r->end, r->first + 1, KIND_WHOSE, WHOSE_SELF);
         bool foreign = whose == WHOSE_OTHER || whose == WHOSE_QUOTE;
-        if (self != NULL && self->first != m->first && (self->b == 0 || foreign)) {
+        bool before = self != NULL && self->b == 1 && self->end <= m->first && m->end > m->first + 2; /* "telling me his is 180/110" */
+        if (self != NULL && self->first != m->first && (self->b == 0 || foreign) && !before) {
             continue;
         }
         bool mine = r > p->pair && r[-1].end == m->first && m->end == m->first + 1 && token_word(p, r->end, "mine");
@@ -281,6 +285,8 @@ static bool is_rejected(const struct parse *p, const struct pair *r, const struc
         return false;
     }
     const struct mark *sent = mark_last(p, s->first, r->end, r->first, KIND_AMEND, AMENDS_IGNORE);
+    const struct mark *over = r->first > 0 ? mark_at(p, r->first - 1, KIND_AMEND) : NULL;
+    sent = over != NULL && over->a == AMENDS_IGNORE && over->end > r->end ? over : sent; /* "for 183/79 read 138/79" */
     if (sent != NULL && sent->b == 1) { /* "I put 128/48, it was 128/84" */
         *replaced = *replaced || r + 1 < p->pair + p->pair_n;
         return r + 1 < p->pair + p->pair_n;

@@ -26,7 +26,7 @@ bool slash_joins(const struct parse *p, const struct figure *a, const struct fig
     bool found = false;
     for (; at < b->first; at++) {
         const struct mark *join = mark_at(p, at, KIND_AGAIN) == NULL ? mark_at(p, at, KIND_JOIN) : NULL;
-        if (join != NULL && p->t.at[at].kind == TOKEN_WORD && a->first > 0 && token_is(p, a->first - 1, '/') && figure_changed(p, a)) {
+        if (join != NULL && p->t.at[at].kind == TOKEN_WORD && a->first > 0 && (token_is(p, a->first - 1, '/') || token_is(p, a->first - 1, '-')) && figure_changed(p, a)) {
             return false; /* "cambie 182/82 por 128/82" */
         }
         bool slash = token_is(p, at, '/') || token_is(p, at, '\\') || token_is(p, at, '|') || join != NULL;

@@ -109,11 +109,19 @@ static void units_read(struct parse *p) {
     }
 }
 
+static bool within_label(const struct parse *p, const struct mark *lead) {
+    const struct mark *label = mark_at(p, lead->first - 1, KIND_LABEL);
+    return label != NULL && label->end > lead->first;
+}
+
 /* The lead before figure i, over fillers and `: = -`, in its sentence; NULL when there is none. */
 static const struct mark *lead_find(const struct parse *p, size_t i) {
     uint32_t at = p->figure[i].first, colon = UINT32_MAX;
     for (uint32_t steps = 0; steps < LEAD_REACH && at > 0; steps++, at--) {
         const struct mark *lead = mark_before(p, at, KIND_LEAD);
+        if (lead != NULL && lead->first > 0 && within_label(p, lead)) {
+            return NULL; /* "the top number is" */
+        }
         if (lead != NULL) { /* "readings I owe you: 11 Nov" */
             return lead->a == ROLE_OTHER && colon != UINT32_MAX && colon != lead->end ? NULL : lead;
         }
@@ -150,6 +158,9 @@ static bool lead_holds(const struct parse *p, size_t i, const struct mark *lead)
     }
     if (lead->a == ROLE_ARM || lead->a == ROLE_CUFF || lead->a == ROLE_ROOM) {
         return false; /* sizes_find decides */
+    }
+    if (lead->a == ROLE_PHONE && f->spelled) {
+        return false;
     }
     if (lead->a == ROLE_BODY) {
         return f->value < 115;

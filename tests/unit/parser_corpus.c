@@ -206,7 +206,8 @@ int main(void) {
     } corpora[] = {{"tests/corpus/dev.jsonl", 97}, {"tests/corpus/own.jsonl", 97}, {"tests/corpus/symptoms.jsonl", 97},
                    {"tests/corpus/blind.jsonl", 90}, {"tests/corpus/blind2.jsonl", 90},
                    {"tests/corpus/blind3.jsonl", 90},
-                   {"tests/corpus/blind4.jsonl", 90}};
+                   {"tests/corpus/blind4.jsonl", 90},
+                   {"tests/corpus/blind5.jsonl", 90}};
     struct parser *p;
     char why[256] = "";
     if (parser_open(&p, NULL, 0, why, sizeof why) < 0) {
