@@ -85,9 +85,22 @@ int world_alive(struct world *w)
 
 /* -- HTTP ------------------------------------------------------------------------------------------------------------------- */
 
-static size_t drop(char *bytes, size_t size, size_t n, void *context)
+struct answer {
+    size_t n;
+    char text[256];
+};
+
+/* The beginning of an answer is kept, if anybody wants it. */
+static size_t keep(char *bytes, size_t size, size_t n, void *context)
 {
-    (void)bytes, (void)context;
+    struct answer *a = context;
+    size_t more = size * n;
+    if (a && more > sizeof a->text - 1 - a->n)
+        more = sizeof a->text - 1 - a->n;
+    if (a) {
+        memcpy(a->text + a->n, bytes, more);
+        a->n += more;
+    }
     return size * n;
 }
 
@@ -105,7 +118,7 @@ static struct curl_slist *signed_headers(const char *body)
     return curl_slist_append(curl_slist_append(NULL, "Content-Type: application/json"), header);
 }
 
-long world_post(struct world *w, const char *path, const char *body)
+static long post(struct world *w, const char *path, const char *body, struct answer *answer)
 {
     char url[128];
     long status = 0;
@@ -115,7 +128,8 @@ long world_post(struct world *w, const char *path, const char *body)
     curl_easy_setopt(curl, CURLOPT_URL, url);
     curl_easy_setopt(curl, CURLOPT_HTTPHEADER, headers);
     curl_easy_setopt(curl, CURLOPT_POSTFIELDS, body);
-    curl_easy_setopt(curl, CURLOPT_WRITEFUNCTION, drop);
+    curl_easy_setopt(curl, CURLOPT_WRITEFUNCTION, keep);
+    curl_easy_setopt(curl, CURLOPT_WRITEDATA, answer);
     curl_easy_setopt(curl, CURLOPT_TIMEOUT_MS, (long)CALL_MS);
     if (curl_easy_perform(curl) == CURLE_OK)
         curl_easy_getinfo(curl, CURLINFO_RESPONSE_CODE, &status);
@@ -124,20 +138,27 @@ long world_post(struct world *w, const char *path, const char *body)
     return status;
 }
 
+long world_post(struct world *w, const char *path, const char *body)
+{
+    return post(w, path, body, NULL);
+}
+
 int world_post_until(struct world *w, const char *path, const char *body)
 {
     long status = 0;
+    struct answer answer = {0};
     for (int i = 0; i < TRIES; i++) {
         if (world_alive(w) < 0)
             return -1;
-        status = world_post(w, path, body);
+        answer = (struct answer){0};
+        status = post(w, path, body, &answer);
         if (status == 200)
             return 0;
         if (status >= 400 && status < 500 && status != 409)
             break;
         pause_ms(PAUSE_MS);
     }
-    return world_fail(w, "%s was answered %ld: %.200s", path, status, body);
+    return world_fail(w, "%s was answered %ld: %.200s: %s", path, status, body, answer.text);
 }
 
 int world_text(struct world *w, const char *id, const char *from, const char *words)
