@@ -14,7 +14,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PATIENTS = 10000, TEXTS = 60000, TAPE_TEXTS = 6000, TAPE_SINGLE = 600, MOST_LINES = 120 };
+enum { PATIENTS = 20000, TEXTS = 120000, TAPE_TEXTS = 6000, TAPE_SINGLE = 600, MOST_LINES = 120 };
 static const int lines[] = {1, 8, 32, 120};
 enum { N_LINES = sizeof lines / sizeof *lines };
 
