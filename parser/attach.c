@@ -87,6 +87,11 @@ static bool measured_next(const struct parse *p, const struct when *w) {
 static bool possessive(const struct parse *p, const struct when *w) {
     const struct token *t = &p->t.at[w->end - 1];
     const char *end = p->f.text + t->start + t->size;
+    bool of = w->first > 1 && (token_word(p, w->first - 1, "del") || token_word(p, w->first - 1, "de")) &&
+              (token_word(p, w->first - 2, "la") || token_word(p, w->first - 2, "lo") || token_word(p, w->first - 2, "las"));
+    if (of && w->day != DAY_UNSAID) {
+        return true; /* "lo del jueves al volver a puerto: 138/80" */
+    }
     return w->day != DAY_UNSAID && t->kind == TOKEN_WORD && t->size > 4 && end[-1] == 's' && end[-2] == '\'';
 }
 
@@ -119,7 +124,8 @@ static enum place place_among(const struct parse *p, const struct when *w, const
         return PLACE_NONE; /* "had a few last night 150/90" */
     }
     if (ahead) {
-        bool own = !possessive(p, w) && (things_within(p, w->end, p->pair[before].first) || things_within(p, left, w->first));
+        bool also = mark_before(p, w->first, KIND_ALSO) != NULL; /* "30 semanas de embarazo y hoy me salio 139/91" */
+        bool own = !possessive(p, w) && (things_within(p, w->end, p->pair[before].first) || (!also && things_within(p, left, w->first)));
         return own ? PLACE_NONE : PLACE_BEFORE;
     }
     return things_within(p, left, w->first) ? PLACE_NONE : PLACE_BEHIND;
@@ -130,7 +136,7 @@ static bool clause_is_moment(const struct parse *p, const struct clause *c, cons
     if (c->closed_by == '?') { /* "is it Sunday or Monday I stop?" */
         return false;
     }
-    if (measured_then(p, w) || measured_next(p, w) || token_is(p, w->end, ':')) { /* "correction to this morning's:" */
+    if (measured_then(p, w) || measured_next(p, w) || token_is(p, w->end, ':') || possessive(p, w)) { /* "correction to this morning's:" */
         return true;
     }
     const struct mark *way = mark_before(p, w->first, KIND_TECHNIQUE);
@@ -235,14 +241,15 @@ static void when_resolve(const struct parse *p, struct when *w) {
     }
 }
 
-/* "fri 135/86 sat 138/87 - all at bedtime": the part of day of every pair that has none. */
-static bool slot_of_all(struct parse *p, const struct when *w, size_t before) {
-    const struct mark *all = mark_within(p, w->first > 2 ? w->first - 2 : 0, w->first + 1, KIND_AGAIN, -1);
-    if (all == NULL || all->b != 2 || w->slot == SLOT_NONE || w->day != DAY_UNSAID || w->minute != MINUTE_UNSAID) {
+/* "fri 135/86 sat 138/87 - all at bedtime", "both of yesterday": the part of day, or day, of every pair that has none. */
+static bool when_of_all(struct parse *p, const struct when *w, size_t before) {
+    const struct mark *all = mark_within(p, w->first > 3 ? w->first - 3 : 0, w->first + 1, KIND_AGAIN, -1);
+    if (all == NULL || all->b != 2 || (w->slot == SLOT_NONE) == (w->day == DAY_UNSAID) || w->minute != MINUTE_UNSAID) {
         return false;
     }
     for (size_t r = 0; r < before; r++) {
         struct when *own = &p->pair[r].when;
+        own->day = own->day == DAY_UNSAID ? w->day : own->day;
         own->slot = own->slot == SLOT_NONE && own->minute == MINUTE_UNSAID ? w->slot : own->slot;
         own->used = true;
     }
@@ -253,13 +260,14 @@ static bool slot_of_all(struct parse *p, const struct when *w, size_t before) {
 static void when_cover(struct parse *p, const struct when *w, size_t before, const bool *led) {
     uint32_t here = p->clause[p->clause_of[w->first]].sentence;
     uint32_t last = p->clause[p->clause_of[p->pair[before - 1].first]].sentence;
-    if (slot_of_all(p, w, before)) {
+    if (when_of_all(p, w, before)) {
         return;
     }
     for (size_t r = before; r-- > 0;) {
         struct pair *pair = &p->pair[r];
         if (p->clause[p->clause_of[pair->first]].sentence != (last < here ? last : here) ||
             (last < here && led[r] && w->day != DAY_UNSAID && pair->when.day != DAY_UNSAID && w->day != pair->when.day) ||
+            (last < here && led[r] && w->minute != MINUTE_UNSAID && pair->when.minute != MINUTE_UNSAID) ||
             (pair->when.used && (w->day == DAY_UNSAID || pair->when.day != DAY_UNSAID || w->minute != MINUTE_UNSAID))) {
             break;
         }

@@ -50,7 +50,9 @@ static void date_take(struct parse *p, uint32_t first, uint32_t end, int back) {
 
 /* "25/12/26", "2026-12-25", "25.12.2026". */
 static bool date_three(struct parse *p, uint32_t i) {
-    struct figure *a = free_at(p, i), *b = free_at(p, i + 2), *c = figure_starting(p, i + 4);
+    struct figure *a = figure_starting(p, i), *b = free_at(p, i + 2), *c = figure_starting(p, i + 4);
+    bool led = a != NULL && a->digits == 4 && a->role == ROLE_OTHER; /* "2026-11-24": long enough to be no pressure */
+    a = a != NULL && (led || (a->role == ROLE_FREE && !a->garbled)) ? a : NULL;
     if (a == NULL || b == NULL || c == NULL || a->spelled || c->spelled || !token_is(p, i + 3, p->t.at[i + 1].mark) ||
         (p->t.at[i + 1].mark != '/' && p->t.at[i + 1].mark != '-' && p->t.at[i + 1].mark != '.') || !glued_at(p, i + 1) ||
         !glued_at(p, i + 2) || !glued_at(p, i + 4)) {
@@ -116,11 +118,12 @@ bool date_two(struct parse *p, uint32_t i) {
     }
     const struct mark *unit = mark_at(p, i + 3, KIND_UNIT);
     int back = date_orders(p, (int)a->value, (int)b->value, 0);
+    bool named = i > 1 && token_is(p, i - 1, ':') && (token_word(p, i - 2, "date") || token_word(p, i - 2, "fecha") || token_word(p, i - 2, "day"));
     bool week = back <= 0 && back >= -7 && reading_heads(p, token_is(p, i + 3, ':') ? i + 4 : i + 3);
     if (token_is(p, i + 1, '-') && p->t.at[i + 2].digits != 2 && !week) {
         return false; /* "12-4 138/84" of this week; else it may be 12 over 4 */
     }
-    if (back > 0 || (unit != NULL && unit->a != ROLE_DURATION) || (!reading_follows(p, i + 3) && !reading_before(p, i))) {
+    if (back > 0 || (unit != NULL && unit->a != ROLE_DURATION) || (!reading_follows(p, i + 3) && !reading_before(p, i) && !named)) {
         return false;
     }
     if (token_is(p, i + 1, '-') && !reading_follows(p, i + 3)) {

@@ -204,7 +204,8 @@ static bool decimal_at(const struct parse *p, uint32_t i) {
     if (b->digits == 2 && a->digits <= 2 && a->value < 24 && b->value < 60 && dot->mark == '.') {
         return separator_near(p, i, i + 3); /* else it is a clock time */
     }
-    return a->digits <= 3 && b->digits <= 2 && separator_near(p, i, i + 3);
+    bool pulse = b->digits == 2 && a->value >= 40 && b->value >= 40 && i > 0 && (token_is(p, i - 1, '/') || token_is(p, i - 1, '\\'));
+    return a->digits <= 3 && b->digits <= 2 && !pulse && separator_near(p, i, i + 3); /* "132/84,71": no monitor shows hundredths */
 }
 
 static uint32_t digits_figure(const struct parse *p, uint32_t i, struct figure *f) {

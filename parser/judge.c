@@ -140,7 +140,7 @@ static bool foreign_before(const struct parse *p, const struct pair *r, const st
             const struct clause *c = &p->clause[p->clause_of[r->first]];
             bool opens = m->first == p->clause[p->clause_of[m->first]].first;
             bool told = mark_within(p, c->first, r->first, KIND_MEASURE, -1) != NULL;
-            if ((whose == WHOSE_OTHER && m->b != 3) || m->b == 1 || self != NULL || (!opens && !told)) {
+            if ((whose == WHOSE_OTHER && m->b != 3) || m->b == 1 || (self != NULL && (self->b == 0 || self->first >= c->first)) || (!opens && !told)) {
                 continue;
             }
         }
@@ -172,7 +172,7 @@ static bool foreign_behind(const struct parse *p, const struct pair *r, const st
         if (m != NULL && m->a == WHOSE_SELF) {
             return false;
         }
-        if (m != NULL && m->b != 2 && m->end <= s->end && !stands_before(p, m, s->next) && !comma_within(p, r->end, i)) {
+        if (m != NULL && m->b != 2 && m->end <= s->end && !stands_before(p, m, s->next) && ((m->a == WHOSE_PAST && m->end > m->first + 2) || !comma_within(p, r->end, i))) {
             return m->a != WHOSE_FROM && m->a != WHOSE_QUOTE && !(p->covers[i] & KIND_IS(KIND_AMEND));
         }
         if (mark_at(p, i, KIND_ALSO) != NULL && s->end < p->t.n && i + 6 < s->end) {
@@ -279,6 +279,11 @@ static void garble_spreads(struct parse *p) {
     }
 }
 
+/* "183/82 no, 138/82": the no is of the pair before r. */
+static bool no_behind(const struct parse *p, const struct pair *r, const struct mark *no) {
+    return r > p->pair && r[-1].end == no->first && token_is(p, no->end, ',');
+}
+
 /* "not 182/82", "ignore the 182/82", "instead of 182". */
 static bool is_rejected(const struct parse *p, const struct pair *r, const struct scope *s, bool *replaced) {
     if (!(p->kinds & KIND_IS(KIND_AMEND))) {
@@ -294,6 +299,9 @@ static bool is_rejected(const struct parse *p, const struct pair *r, const struc
     uint32_t low = r->first > 4 ? r->first - 4 : 0;
     low = low < s->first ? s->first : low;
     const struct mark *m = mark_last(p, low, r->first + 1, r->first + 1, KIND_AMEND, AMENDS_NOT);
+    if (m != NULL && no_behind(p, r, m)) {
+        return false;
+    }
     if (m != NULL && !(p->covers[m->first] & KIND_IS(KIND_TECHNIQUE)) && tokens_empty(p, m->end, r->first, KIND_IS(KIND_MEASURE))) {
         *replaced = true;
         bool answers = m->first == 0 && m->end == 1 && (token_is(p, 1, ',') || token_is(p, 1, '.') || token_is(p, 1, '!'));
@@ -309,19 +317,27 @@ static bool is_rejected(const struct parse *p, const struct pair *r, const struc
     return m != NULL && !comma_within(p, m->end, r->first);
 }
 
+/* "145/90 - wait, wrong glasses - 141/90": close by, and one of the numbers is the same. */
+static bool one_typed_again(const struct pair *a, const struct mark *oops) {
+    const struct pair *b = a + 1;
+    return b->first < oops->end + 8 && !a->lone && !b->lone && (a->sys == b->sys || a->dia == b->dia);
+}
+
 /* "182/82 oops 132/84": the pair before the word falls. */
 static void oops(struct parse *p, bool *replaced) {
     for (size_t r = 0; r + 1 < p->pair_n; r++) {
         const struct mark *m = NULL;
         for (uint32_t i = p->pair[r].end; i < p->pair[r + 1].first && m == NULL; i++) {
             m = mark_at(p, i, KIND_AMEND);
-            m = m != NULL && (m->a == AMENDS_OOPS || m->a == AMENDS_CORRECT) ? m : NULL;
+            bool no = m != NULL && m->a == AMENDS_NOT && no_behind(p, &p->pair[r + 1], m);
+            m = m != NULL && (m->a == AMENDS_OOPS || m->a == AMENDS_CORRECT || no) ? m : NULL;
         }
         if (m != NULL && p->pair[r].state != PAIR_REJECTED &&
             tokens_empty(p, p->pair[r].end, m->first, KIND_IS(KIND_AMEND)) &&
-            tokens_empty(p, m->end, p->pair[r + 1].first, KIND_IS(KIND_AMEND) | KIND_IS(KIND_MEASURE) | KIND_IS(KIND_ALSO))) {
+            (tokens_empty(p, m->end, p->pair[r + 1].first, KIND_IS(KIND_AMEND) | KIND_IS(KIND_MEASURE) | KIND_IS(KIND_ALSO)) ||
+             (m->a == AMENDS_OOPS && one_typed_again(&p->pair[r], m)))) {
             p->pair[r].state = PAIR_REJECTED;
-            p->answered_amend = p->answered_amend || !p->pair[r].lone || m->a == AMENDS_OOPS;
+            p->answered_amend = p->answered_amend || !p->pair[r].lone || m->a != AMENDS_CORRECT;
             *replaced = *replaced || (p->pair[r].lone && m->a == AMENDS_CORRECT); /* "182 should be 128" */
         }
     }

@@ -145,7 +145,8 @@ static bool clock_marked(struct parse *p, uint32_t i) {
     if (h != NULL && h->a == CLOCK_OCLOCK) {
         after = h->end;
     }
-    clock_take(p, i, after, (int)hour->value, (int)minute->value, zero_led(p, i) || hour->value > 12 || hour->value == 0);
+    bool hours = after > end && token_is(p, i + 1, ':') && p->t.at[end].size <= 3; /* "7:30 h" is of 24 */
+    clock_take(p, i, after, (int)hour->value, (int)minute->value, hours || zero_led(p, i) || hour->value > 12 || hour->value == 0);
     return true;
 }
 
@@ -345,6 +346,9 @@ static bool part_at(struct parse *p, uint32_t i) {
         return false;
     }
     bool before = m != NULL && (token_is(p, m->end - 1, ':') || (m->end == i + 2 && p->t.at[i + 1].kind == TOKEN_NUMBER));
+    if (before && p->t.at[m->end - 1].kind == TOKEN_NUMBER && p->t.at[m->end - 1].value < 40) {
+        return false; /* "bed 3" */
+    }
     end = m == NULL ? end : before ? m->end - 1 : m->end; /* "m:", "tarde 128/79": what follows only tells that it is one */
     struct when *w = when_add(p, i, end);
     if (m == NULL) {
@@ -369,6 +373,10 @@ static bool when_joins(const struct parse *p, const struct when *a, const struct
     bool slots = a->slot != SLOT_NONE && b->slot != SLOT_NONE && a->slot != b->slot;
     if ((days && !names) || slots) {
         return false;
+    }
+    bool behind = a->first > 0 && p->t.at[a->first - 1].kind == TOKEN_NUMBER && b->end < p->t.n && p->t.at[b->end].kind == TOKEN_NUMBER;
+    if (behind && token_is(p, a->end, ',') && b->day != DAY_UNSAID) {
+        return false; /* "140/82 evening, Sat 137/80" */
     }
     for (uint32_t i = a->end; i < b->first; i++) {
         const struct token *k = &p->t.at[i];

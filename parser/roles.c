@@ -309,9 +309,9 @@ static void counted_lines(struct parse *p) {
     for (size_t i = 0; i < p->figure_n; i++) {
         struct figure *f = &p->figure[i];
         uint32_t letter = f->end, mark = letter + 1;
-        bool counts = f->role == ROLE_FREE && f->digits == 1 && (f->first == 0 || token_ends_sentence(p, f->first - 1)) &&
+        bool counts = f->role == ROLE_FREE && f->digits == 1 && (f->first == 0 || token_ends_sentence(p, f->first - 1) || token_is(p, f->first - 1, ',')) &&
                       letter < p->t.n && p->t.at[letter].glued && (token_word(p, letter, "a") || token_word(p, letter, "o")) &&
-                      (token_is(p, mark, ':') || token_is(p, mark, ')') || token_is(p, mark, '.') || token_is(p, mark, '-'));
+                      (token_is(p, mark, ':') || token_is(p, mark, ')') || token_is(p, mark, '.') || token_is(p, mark, '-') || pressure_at(p, mark));
         if (counts && last != NULL && f->value == last->value + 1) {
             f->role = last->role = ROLE_ENUMERATOR;
         }
