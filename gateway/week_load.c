@@ -9,6 +9,8 @@
 
 #include "gateway/flow/flow.h"
 
+enum { WEEKS_SOUGHT = 24 };
+
 /* The body of each reading's text; several readings often share one. */
 static int bodies_load(struct db *db, struct week_loaded *w)
 {
@@ -55,14 +57,15 @@ static int before_add(struct db *db, const struct config *config, int64_t now, c
     return error;
 }
 
-/* Earlier weeks that came to an end with a mean, the latest first. */
+/* Earlier weeks that came to an end with a mean, the latest first; sought among the last two dozen. */
 static int before_load(struct db *db, const struct config *config, int64_t now, struct week_loaded *w)
 {
     struct week *weeks = NULL;
     size_t n = 0;
-    int error = w->record.week.number > 1 ? weeks_of_person(db, w->record.person.id, &weeks, &n) : 0;
-    for (size_t i = n; i-- > 0 && !error && w->view.n_before < WEEKS_BEFORE;)
-        if (weeks[i].number < w->record.week.number && weeks[i].state == WEEK_COMPLETE)
+    int number = w->record.week.number;
+    int error = number > 1 ? weeks_of_person(db, w->record.person.id, number, WEEKS_SOUGHT, &weeks, &n) : 0;
+    for (size_t i = 0; i < n && !error && w->view.n_before < WEEKS_BEFORE; i++)
+        if (weeks[i].state == WEEK_COMPLETE)
             error = before_add(db, config, now, &weeks[i], w);
     free(weeks);
     w->view.before = w->before;

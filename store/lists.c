@@ -34,12 +34,13 @@ int alerts_list(struct db *db, const char *clinic, size_t max, struct alert **ou
     return error;
 }
 
-int weeks_of_person(struct db *db, int64_t person, struct week **out, size_t *n)
+int weeks_of_person(struct db *db, int64_t person, int below, size_t max, struct week **out, size_t *n)
 {
-    static const char of_person[] = "SELECT " COLUMNS(WEEKS) " FROM weeks WHERE person = $1 ORDER BY number";
-    struct value value = value_whole(person);
+    static const char of_person[] = "SELECT " COLUMNS(WEEKS) " FROM weeks"
+                                    " WHERE person = $1 AND number < $2 ORDER BY number DESC LIMIT $3";
+    struct value values[] = {value_whole(person), value_whole(below ? below : INT32_MAX), value_whole((int64_t)max)};
     struct rows rows = {.columns = weeks_columns, .n_columns = WEEKS_N, .size = sizeof **out};
-    int error = rows_load(db, of_person, &value, 1, &rows);
+    int error = rows_load(db, of_person, values, COUNT(values), &rows);
     *out = rows.at;
     *n = rows.n;
     return error;

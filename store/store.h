@@ -228,7 +228,8 @@ int outbox_seek(struct db *db, struct sought *list, size_t n);
 int desk_list(struct db *db, const char *clinic, int64_t now, size_t max, struct desk_row **out, size_t *n);
 /* Unresolved alerts, oldest first; at most `max`. */
 int alerts_list(struct db *db, const char *clinic, size_t max, struct alert **out, size_t *n);
-int weeks_of_person(struct db *db, int64_t person, struct week **out, size_t *n); /* by number */
+/* Those numbered below `below` (0: all), the latest first; at most `max`. */
+int weeks_of_person(struct db *db, int64_t person, int below, size_t max, struct week **out, size_t *n);
 /* Every standing, measured within [from, to), by instant and id. */
 int readings_of_person(struct db *db, int64_t person, int64_t from, int64_t to, struct reading **out, size_t *n);
 /* Texts that are nobody's (a short code, a number of no clinic): the latest `max`, oldest first; likewise. */

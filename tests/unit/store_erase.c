@@ -289,7 +289,7 @@ static void readings_and_weeks_are_listed_by_person(void **state)
     free(readings);
     assert_ok(reading_get(f->db, 102, &one, &found));
     assert_true(found && one.week == 101);
-    assert_ok(weeks_of_person(f->db, 100, &weeks, &n));
+    assert_ok(weeks_of_person(f->db, 100, 0, 10, &weeks, &n));
     assert_true(n == 1 && weeks[0].id == 101);
     free(weeks);
     assert_ok(text_write(f->db, &nobody));

@@ -234,13 +234,13 @@ static void weeks_write(struct page *p, const struct record *r)
     struct week *weeks = NULL;
     char day[MOMENT], n_words[16];
     size_t n = 0;
-    if (weeks_of_person(p->db, p->person.id, &weeks, &n) || n < 2) {
+    if (weeks_of_person(p->db, p->person.id, 0, WEEKS_MOST, &weeks, &n) || n < 2) {
         free(weeks);
         return;
     }
     section_begin(p, WORD_WEEKS);
     raw(p, "<ul class=\"weeks\">\n");
-    for (size_t i = n; i-- > 0 && n - i <= WEEKS_MOST;) {
+    for (size_t i = 0; i < n; i++) {
         const struct week *w = &weeks[i];
         snprintf(n_words, sizeof n_words, "?week=%d", w->number);
         raw(p, "<li>");
