@@ -83,6 +83,14 @@ static bool measured_next(const struct parse *p, const struct when *w) {
     return m != NULL && m->b == 1 && m->end > m->first + 1;
 }
 
+/* "Yesterday 144/88 in the morning 138/82 at night": a day leads, and each pair has its part of day behind it. */
+static bool parts_trail(const struct parse *p, const struct when *w) {
+    const struct when *first = p->when, *last = p->when + p->when_n - 1;
+    return p->when_n == p->pair_n + 1 && p->pair_n > 1 && w != first && w->day == DAY_UNSAID && first->day != DAY_UNSAID &&
+           first->slot == SLOT_NONE && first->minute == MINUTE_UNSAID && first->first < p->pair[0].first &&
+           last->first >= p->pair[p->pair_n - 1].end;
+}
+
 /* "Monday's was 132/83": whatever else is told, that is a reading's. */
 static bool possessive(const struct parse *p, const struct when *w) {
     const struct token *t = &p->t.at[w->end - 1];
@@ -109,12 +117,16 @@ static enum place place_among(const struct parse *p, const struct when *w, const
         }
         return before > 0 ? PLACE_BEHIND : PLACE_NONE;
     }
-    if (ahead && behind && mark_before(p, w->first, KIND_ALSO) != NULL) {
+    bool tells = token_word(p, w->end, "was") || token_word(p, w->end, "were") || token_word(p, w->end, "fue") || token_word(p, w->end, "era");
+    if (ahead && behind && (tells || mark_before(p, w->first, KIND_ALSO) != NULL)) {
         behind = false; /* "130/80 and today 127/81" */
     }
     if (ahead && behind) {
-        behind = !moment_leads(p, c->first, w);
+        behind = !moment_leads(p, c->first, w) || parts_trail(p, w);
         ahead = !behind;
+    }
+    if (ahead && w->weekday && w->end == p->pair[before].first && w > p->when && w[-1].weekday) {
+        return PLACE_BEFORE; /* "Tuesday forgot Wednesday 128/82" */
     }
     if (measured_then(p, w) || (ahead && measured_next(p, w))) {
         return ahead ? PLACE_BEFORE : PLACE_BEHIND;
@@ -134,6 +146,14 @@ static enum place place_among(const struct parse *p, const struct when *w, const
 /* Whether the clause says nothing but the moment, or that it is the moment of measuring. */
 static bool clause_is_moment(const struct parse *p, const struct clause *c, const struct when *w) {
     if (c->closed_by == '?') { /* "is it Sunday or Monday I stop?" */
+        return false;
+    }
+    bool denied = false; /* "didn't do it yesterday" */
+    for (uint32_t i = c->first; i < w->first; i++) {
+        const struct mark *no = mark_at(p, i, KIND_NEGATION);
+        denied = denied || (no != NULL && no->a == NEGATION_BEFORE);
+    }
+    if (denied && !possessive(p, w)) {
         return false;
     }
     if (measured_then(p, w) || measured_next(p, w) || token_is(p, w->end, ':') || possessive(p, w)) { /* "correction to this morning's:" */
@@ -271,7 +291,15 @@ static void when_cover(struct parse *p, const struct when *w, size_t before, con
             (pair->when.used && (w->day == DAY_UNSAID || pair->when.day != DAY_UNSAID || w->minute != MINUTE_UNSAID))) {
             break;
         }
-        bool other = led[r] && pair->when.slot != SLOT_NONE && w->slot != SLOT_NONE && w->slot != pair->when.slot && w->minute == MINUTE_UNSAID;
+        bool than = false; /* "138/82 better than 144/88 yesterday" */
+        for (uint32_t i = pair->end; r + 1 < before && i < p->pair[r + 1].first; i++) {
+            than = than || token_word(p, i, "than");
+        }
+        if (than) {
+            break;
+        }
+        bool other = led[r] && pair->when.slot != SLOT_NONE && w->slot != SLOT_NONE && w->slot != pair->when.slot && w->minute == MINUTE_UNSAID &&
+                     (w->day == DAY_UNSAID || pair->when.day == DAY_UNSAID || w->day == pair->when.day);
         if ((r + 1 == before || !led[r]) && !other) { /* "M: 141/87 E: 133/80, M = morning, E = evening" */
             pair->when = when_under(*w, &pair->when);
         }
@@ -296,6 +324,16 @@ static void moment_alone(struct parse *p) {
     }
 }
 
+/* "last night 144/88, now 138/82": what led the pair before does not lead this one. */
+static bool now_before(const struct parse *p, size_t r) {
+    for (uint32_t i = p->pair[r].first; i-- > p->pair[r - 1].end && i + 4 > p->pair[r].first;) {
+        if (token_word(p, i, "now") || token_word(p, i, "ahora") || token_word(p, i, "ahorita")) {
+            return true;
+        }
+    }
+    return false;
+}
+
 void moments_attach(struct parse *p) {
     moment_alone(p);
     struct when heading = {.day = DAY_UNSAID, .minute = MINUTE_UNSAID};
@@ -305,7 +343,7 @@ void moments_attach(struct parse *p) {
         const struct when *w = i < p->when_n ? &p->when[i] : NULL;
         size_t before = w != NULL ? pairs_before(p, w->first) : p->pair_n;
         for (; r < before; r++) {
-            p->pair[r].when = heading;
+            p->pair[r].when = r > 0 && now_before(p, r) ? (struct when){.day = DAY_UNSAID, .minute = MINUTE_UNSAID} : heading;
             p->pair[r].when.used = false;
             if (r < MEANING_READINGS) {
                 led[r] = when_said(&heading);

@@ -219,7 +219,8 @@ static uint32_t digits_figure(const struct parse *p, uint32_t i, struct figure *
         return i + 3;
     }
     if (token_is(p, i + 1, ',') && is_number(p, i + 2) && k[1].glued && k[2].glued && k[2].digits == 3 &&
-        k->digits <= 2 && !(token_is(p, i + 3, '/') || token_is(p, i + 3, '\\'))) { /* 10,000 */
+        k->digits <= 2 && !(token_is(p, i + 3, '/') || token_is(p, i + 3, '\\')) && !token_is(p, i + 3, ',') &&
+        !(i > 0 && token_is(p, i - 1, ','))) { /* 10,000 */
         f->value = k->value * 1000.0 + k[2].value;
         f->digits = k->digits + 3;
         f->role = ROLE_OTHER;

@@ -36,6 +36,17 @@ static bool list_comma(const struct parse *p, uint32_t comma, const struct mark 
     return goes_on || named;
 }
 
+/* "can't walk to the shop without": the denial of a denial, which begins further ahead. */
+static bool within_double(const struct parse *p, uint32_t i, const struct mark *no) {
+    for (uint32_t k = i; k-- > 0 && k + 12 > i;) {
+        const struct mark *twice = mark_at(p, k, KIND_NEGATION);
+        if (twice != NULL && twice->a == NEGATION_DOUBLE && twice->end >= no->end) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* The denial that reaches the mark m from in front, or NULL. */
 static const struct mark *denial_before(const struct parse *p, const struct mark *m) {
     int unknown = 0;
@@ -43,7 +54,7 @@ static const struct mark *denial_before(const struct parse *p, const struct mark
     for (uint32_t i = m->first; i-- > 0 && i + NEGATION_REACH + 16 > m->first;) {
         const struct token *k = &p->t.at[i];
         const struct mark *no = mark_at(p, i, KIND_NEGATION);
-        if (no != NULL && no->a == NEGATION_END) {
+        if (no != NULL && (no->a == NEGATION_END || no->a == NEGATION_BACK || no->a == NEGATION_TURN)) {
             return NULL;
         }
         const struct mark *symptom = mark_at(p, i, KIND_FLAG);
@@ -52,7 +63,7 @@ static const struct mark *denial_before(const struct parse *p, const struct mark
         }
         if (no != NULL && (no->end <= m->first || no->a == NEGATION_IF) && (no->b == 0 || m->kind == KIND_TECHNIQUE) && (no->a == NEGATION_BEFORE || no->a == NEGATION_IF || no->a == NEGATION_DOUBLE ||
                                        (no->a == NEGATION_ANSWER && no->end - no->first >= 3))) { /* "never had any" */
-            return opened && no->a != NEGATION_IF ? NULL : no;
+            return opened && no->a != NEGATION_IF ? NULL : within_double(p, i, no) ? NULL : no;
         }
         if (k->kind == TOKEN_MARK || k->kind == TOKEN_BREAK) {
             bool comma = k->kind == TOKEN_MARK && (k->mark == ',' || k->mark == '/' || k->mark == '&' || k->mark == '"' || k->mark == '(' || k->mark == '-');
@@ -87,6 +98,10 @@ static bool denied_behind(const struct parse *p, const struct mark *m) {
     bool denial = first != NULL && first->a == NEGATION_BEFORE; /* "no dormi nada": the denial is what is said */
     if (i == m->end && (denial || mark_at(p, i, KIND_NEGATION) == NULL)) {
         return false;
+    }
+    const struct mark *there = mark_at(p, i, KIND_NEGATION);
+    if (there != NULL && there->a == NEGATION_DOUBLE) {
+        return false; /* "headache no better" */
     }
     const struct mark *answer = mark_within(p, i, i + 2, KIND_NEGATION, NEGATION_ANSWER);
     if (answer != NULL && answer->first == i) {

@@ -120,6 +120,14 @@ static bool foreign_before(const struct parse *p, const struct pair *r, const st
         if (m == NULL) {
             continue;
         }
+        bool owned = m->first > 0 && (token_word(p, m->first - 1, "my") || token_word(p, m->first - 1, "the") || token_word(p, m->first - 1, "our") ||
+                                      token_word(p, m->first - 1, "mi"));
+        if (m->b == 6 && owned) { /* "a row with my daughter 159/94", but "hubby 150/90" */
+            m = mark_last(p, s->first, r->end, m->first, KIND_WHOSE, whose);
+        }
+        if (m == NULL || m->b == 5) {
+            continue; /* only right behind a pair */
+        }
         if (m->b == 4) {
             return true; /* forwarded: what it says of itself is another's */
         }
@@ -172,7 +180,10 @@ static bool foreign_behind(const struct parse *p, const struct pair *r, const st
         if (m != NULL && m->a == WHOSE_SELF) {
             return false;
         }
-        if (m != NULL && m->b != 2 && m->end <= s->end && !stands_before(p, m, s->next) && ((m->a == WHOSE_PAST && m->end > m->first + 2) || !comma_within(p, r->end, i))) {
+        if (m != NULL && m->b == 5 && m->first == r->end) {
+            return true; /* "150/90 for my husband" */
+        }
+        if (m != NULL && m->b != 2 && m->b < 5 && m->end <= s->end && !stands_before(p, m, s->next) && ((m->a == WHOSE_PAST && m->end > m->first + 2) || !comma_within(p, r->end, i))) {
             return m->a != WHOSE_FROM && m->a != WHOSE_QUOTE && !(p->covers[i] & KIND_IS(KIND_AMEND));
         }
         if (mark_at(p, i, KIND_ALSO) != NULL && s->end < p->t.n && i + 6 < s->end) {
@@ -193,6 +204,11 @@ static void from_to(struct parse *p) {
                                       from->end - from->first > 1);
         if (from == NULL || b->first > a->end + 6 || (a->lone && !moved)) {
             continue;
+        }
+        for (uint32_t i = a->end; moved && i < b->first; i++) { /* "down from 150/90, now 138/82" */
+            if (token_word(p, i, "now") || token_word(p, i, "its") || token_word(p, i, "it's") || token_word(p, i, "ahora")) {
+                a->doubt = a->lone ? DOUBT_NOT_OWN : a->doubt | DOUBT_NOT_OWN;
+            }
         }
         for (uint32_t i = a->end; i < b->first; i++) {
             if (token_word(p, i, "to") || token_word(p, i, "a") || token_word(p, i, "down") || token_word(p, i, "hasta")) {
@@ -285,7 +301,7 @@ static bool no_behind(const struct parse *p, const struct pair *r, const struct 
 }
 
 /* "not 182/82", "ignore the 182/82", "instead of 182". */
-static bool is_rejected(const struct parse *p, const struct pair *r, const struct scope *s, bool *replaced) {
+static bool is_rejected(struct parse *p, const struct pair *r, const struct scope *s, bool *replaced) {
     if (!(p->kinds & KIND_IS(KIND_AMEND))) {
         return false;
     }
@@ -313,8 +329,16 @@ static bool is_rejected(const struct parse *p, const struct pair *r, const struc
             return true;
         }
     }
+    for (size_t i = 0; i < p->m.n && r == p->pair && p->pair_n > 1; i++) { /* "150/90 and 138/82, ignore the first one" */
+        const struct mark *first = &p->m.at[i];
+        if (first->kind == KIND_AMEND && first->a == AMENDS_IGNORE && first->b == 2 && first->first >= p->pair[1].end) {
+            p->answered_amend = true;
+            return true;
+        }
+    }
     m = mark_last(p, s->first, r->first + 1, r->first + 1, KIND_AMEND, AMENDS_IGNORE);
-    return m != NULL && !comma_within(p, m->end, r->first);
+    bool of_before = m != NULL && r > p->pair && r[-1].end == m->first; /* "150/90 scrap that 138/82" */
+    return m != NULL && !of_before && !comma_within(p, m->end, r->first);
 }
 
 /* "145/90 - wait, wrong glasses - 141/90": close by, and one of the numbers is the same. */
@@ -330,7 +354,8 @@ static void oops(struct parse *p, bool *replaced) {
         for (uint32_t i = p->pair[r].end; i < p->pair[r + 1].first && m == NULL; i++) {
             m = mark_at(p, i, KIND_AMEND);
             bool no = m != NULL && m->a == AMENDS_NOT && no_behind(p, &p->pair[r + 1], m);
-            m = m != NULL && (m->a == AMENDS_OOPS || m->a == AMENDS_CORRECT || no) ? m : NULL;
+            bool aside = m != NULL && (m->a == AMENDS_VOID || m->a == AMENDS_IGNORE) && m->b == 0; /* "150/90 scrap that 138/82" */
+            m = m != NULL && (m->a == AMENDS_OOPS || m->a == AMENDS_CORRECT || no || aside) ? m : NULL;
         }
         if (m != NULL && p->pair[r].state != PAIR_REJECTED &&
             tokens_empty(p, p->pair[r].end, m->first, KIND_IS(KIND_AMEND)) &&
@@ -397,7 +422,7 @@ static void amend_find(struct parse *p, bool replaced) {
         bool unsure = mark_within(p, c->first, c->end, KIND_UNCERTAIN, -1) != NULL; /* "no se si era 138 o 148" */
         correct = correct || (m->a == AMENDS_CORRECT && !p->answered_amend && !unsure);
         wrong = wrong || (m->a == AMENDS_CORRECT && m->end >= m->first + 3); /* "last one was wrong", with nothing in its place */
-        nothing = nothing || m->a == AMENDS_VOID || (m->a == AMENDS_IGNORE && m->b == 0 && m->end < p->t.n && !p->answered_amend && !replaced);
+        nothing = nothing || (m->a == AMENDS_VOID && !p->answered_amend) || (m->a == AMENDS_IGNORE && m->b == 0 && m->end < p->t.n && !p->answered_amend && !replaced);
     }
     if (p->pair_n > 0 && p->pair[0].first > 0 && token_is(p, p->pair[0].first - 1, '*') && p->pair[0].first == 1) {
         correct = true;

@@ -145,6 +145,18 @@ static bool label_attach(struct parse *p, const struct mark *m, bool behind) {
     return forward || backward;
 }
 
+/* "132/84. husband's pulse 90": nobody's pulse here. */
+static bool somebody_elses(struct parse *p, const struct mark *m) {
+    const struct mark *who = m->a == LABEL_PULSE ? mark_before(p, m->first, KIND_PERSON) : NULL;
+    size_t next = figure_after(p, m->end);
+    if (who == NULL || !takes(p, next, m, true)) {
+        return false;
+    }
+    p->figure[next].role = ROLE_OTHER;
+    p->out->doubt |= DOUBT_NOT_OWN;
+    return true;
+}
+
 /* Remarks count as labels only when sys and dia are both there to be told apart. */
 static bool remarks_count(const struct parse *p) {
     bool seen[LABEL_BP + 1] = {false};
@@ -192,7 +204,7 @@ void labels_attach(struct parse *p) {
     for (size_t i = 0; any && i < p->m.n; i++) {
         const struct mark *m = &p->m.at[i];
         if (m->kind == KIND_LABEL && m->a != LABEL_BP && (m->b != LABEL_REMARK || remarks) && m->first >= done &&
-            label_attach(p, m, behind)) {
+            (somebody_elses(p, m) || label_attach(p, m, behind))) {
             done = m->end;
         }
     }

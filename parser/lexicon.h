@@ -68,6 +68,7 @@ enum whose { WHOSE_OTHER, WHOSE_OFFICE, WHOSE_USUAL, WHOSE_TARGET, WHOSE_PAST, W
 enum amend_word { AMENDS_CORRECT, AMENDS_VOID, AMENDS_NOT, AMENDS_OOPS, AMENDS_IGNORE };
 enum negation {
     NEGATION_BEFORE, NEGATION_AFTER, NEGATION_END, NEGATION_IF, NEGATION_DOUBLE, NEGATION_LIST, NEGATION_ANSWER,
+    NEGATION_TURN, /* where no denial reaches further: "no energy and my heart …" */
     NEGATION_BACK /* takes a denial back: "but I had a bad bout of it on Monday" */
 };
 enum uncertain { UNCERTAIN_SAID, UNCERTAIN_CHOICE, UNCERTAIN_RANGE };

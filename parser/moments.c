@@ -259,9 +259,10 @@ static bool clock_hour(struct parse *p, uint32_t i) {
 /* "seven thirty this morning", "eight fifteen pm": hour and minutes in words, with the part of day behind. */
 static bool clock_spoken(struct parse *p, uint32_t i) {
     struct figure *hour = whole_at(p, i, 1, 12), *minute = hour == NULL ? NULL : whole_at(p, hour->end, 5, 59);
+    const struct mark *at = mark_before(p, i, KIND_CLOCK);
     uint32_t skip;
     if (minute == NULL || !hour->spelled || !minute->spelled || hour->weak ||
-        (meridiem_at(p, minute->end, &skip) < 0 && !part_of_day_at(p, minute->end))) {
+        (meridiem_at(p, minute->end, &skip) < 0 && !part_of_day_at(p, minute->end) && !(at != NULL && at->a == CLOCK_AT))) {
         return false;
     }
     clock_take(p, i, minute->end, (int)hour->value, (int)minute->value, false);
@@ -332,6 +333,17 @@ static bool greets(const struct parse *p, const struct mark *m) {
     return true;
 }
 
+/* Whether a figure of speech that began before token i covers it. */
+static bool in_figure(const struct parse *p, uint32_t i) {
+    for (uint32_t k = i; k-- > 0 && k + 6 > i;) {
+        const struct mark *m = mark_at(p, k, KIND_FIGURE);
+        if (m != NULL && m->b == 0 && m->end > i) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static bool part_at(struct parse *p, uint32_t i) {
     const struct mark *m = mark_at(p, i, KIND_WHEN);
     uint32_t end = i;
@@ -339,8 +351,8 @@ static bool part_at(struct parse *p, uint32_t i) {
     if (m == NULL && meridiem < 0) {
         return false;
     }
-    if (m != NULL && i == 0 && greets(p, m)) {
-        return false;
+    if (m != NULL && ((i == 0 && greets(p, m)) || mark_at(p, i, KIND_FLAG) != NULL || in_figure(p, i))) {
+        return false; /* "woke up on the floor", "up on yesterday" */
     }
     if ((m == NULL && !meridiem_stands(p, i, end)) || (i > 0 && token_word(p, i - 1, "not"))) { /* "not today's" */
         return false;

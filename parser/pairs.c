@@ -337,7 +337,9 @@ static void rows_doubt(struct parse *p) {
         struct pair *a = &p->pair[r], *b = a + 1;
         bool close = a->sys - a->dia < CLOSE && b->sys - b->dia < CLOSE;
         bool columns = a->sys - b->sys >= CLOSE && a->dia - b->dia >= CLOSE;
-        if (close && columns && !pair_joined(p, a) && !pair_joined(p, b)) {
+        bool split = a->sys - a->dia < CLOSE && !pair_joined(p, a) && pair_joined(p, b) && !b->labelled && !b->lone &&
+                     b->first <= a->core_end + 1; /* "132 128 126 / 84 82 80" */
+        if (split || (close && columns && !pair_joined(p, a) && !pair_joined(p, b))) {
             a->doubt |= DOUBT_PAIRING;
             b->doubt |= DOUBT_PAIRING;
         }

@@ -153,7 +153,7 @@ static bool lead_holds(const struct parse *p, size_t i, const struct mark *lead)
         return f->value >= 1 && f->value <= 115 && !in_pair(p, i) && !f->decimal;
     }
     if (lead->a == ROLE_DOSE && in_pair(p, i)) {
-        return i + 1 < p->figure_n && p->figure[i + 1].value < 30;
+        return i + 1 < p->figure_n && p->figure[i + 1].value <= 30;
     }
     if (lead->a == ROLE_ARM || lead->a == ROLE_CUFF || lead->a == ROLE_ROOM) {
         return false; /* sizes_find decides */

@@ -208,7 +208,8 @@ int main(void) {
                    {"tests/corpus/blind3.jsonl", 90},
                    {"tests/corpus/blind4.jsonl", 90},
                    {"tests/corpus/blind5.jsonl", 90},
-                   {"tests/corpus/blind6.jsonl", 90}};
+                   {"tests/corpus/blind6.jsonl", 90},
+                   {"tests/corpus/hostile.jsonl", 97}};
     struct parser *p;
     char why[256] = "";
     if (parser_open(&p, NULL, 0, why, sizeof why) < 0) {
