@@ -295,9 +295,9 @@ static void garble_spreads(struct parse *p) {
     }
 }
 
-/* "183/82 no, 138/82": the no is of the pair before r. */
+/* "183/82 no, 138/82", "150/90, no, it's 138/82": the no is of the pair before r. */
 static bool no_behind(const struct parse *p, const struct pair *r, const struct mark *no) {
-    return r > p->pair && r[-1].end == no->first && token_is(p, no->end, ',');
+    return r > p->pair && no->first >= r[-1].end && tokens_empty(p, r[-1].end, no->first, KIND_IS(KIND_AMEND)) && token_is(p, no->end, ',');
 }
 
 /* "not 182/82", "ignore the 182/82", "instead of 182". */
@@ -325,6 +325,10 @@ static bool is_rejected(struct parse *p, const struct pair *r, const struct scop
     }
     for (uint32_t i = r->end; i < s->end && i < r->end + 6; i++) { /* "the 182/82 wasn't mine" */
         m = mark_at(p, i, KIND_AMEND);
+        if (m != NULL && m->a == AMENDS_IGNORE && m->b == 2) {
+            i = m->end - 1; /* of the first, not of this one */
+            continue;
+        }
         if (m != NULL && m->a == AMENDS_VOID && m->b == 1) {
             return true;
         }
