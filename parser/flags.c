@@ -51,6 +51,10 @@ static bool within_double(const struct parse *p, uint32_t i, const struct mark *
 static const struct mark *denial_before(const struct parse *p, const struct mark *m) {
     int unknown = 0;
     bool opened = false; /* the patient speaks again between here and the mark */
+    const struct mark *own = mark_at(p, m->first, KIND_NEGATION);
+    if (own != NULL && own->a == NEGATION_END) {
+        return NULL; /* "pero si el pecho" */
+    }
     for (uint32_t i = m->first; i-- > 0 && i + NEGATION_REACH + 16 > m->first;) {
         const struct token *k = &p->t.at[i];
         const struct mark *no = mark_at(p, i, KIND_NEGATION);
