@@ -33,12 +33,14 @@ static int verify_print(const struct invocation *in, const char *of, const char 
 {
     struct verify_report v = {0};
     int error = store_verify(folder, file, &v);
-    bool names_it = strncmp(v.why, of, strlen(of)) == 0; /* what could not be opened says so itself */
     if (error && !v.why[0])
         return command_fail_store(in, NULL, error);
-    if (error || !v.sound)
-        return command_fail(in, EXIT_WORLD, "%s%s%s%s%s%s", names_it ? "" : of, names_it ? "" : ": ", error ? "" : "damaged: ",
-                            v.why, error ? "" : "; restore ", error ? "" : file ? "another backup" : "the last backup");
+    bool names_it = strncmp(v.why, of, strlen(of)) == 0; /* what could not be opened says so itself */
+    const char *name = names_it ? "" : of, *colon = names_it ? "" : ": ";
+    if (error)
+        return command_fail(in, EXIT_WORLD, "%s%s%s", name, colon, v.why);
+    if (!v.sound)
+        return command_fail(in, EXIT_WORLD, "%s%sdamaged: %s; restore %s backup", name, colon, v.why, file ? "another" : "the last");
     printf("sound: %s\nschema %d\n", of, v.schema);
     printf("people %lld\ntexts %lld\nreadings %lld\nweeks %lld\noutbox %lld\nalerts %lld\naudit %lld\n",
            (long long)v.people, (long long)v.texts, (long long)v.readings, (long long)v.weeks,

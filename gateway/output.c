@@ -33,7 +33,8 @@ static int device_write(const char *path, const void *bytes, size_t size)
     return error;
 }
 
-/* The name beside is one that nobody else has: what lies there already, a link of somebody's too, is left alone. */
+/* The name beside is one that nobody else has: what lies there already, a link of somebody's too, is left alone. mkostemp
+ * fills in the six X that POSIX wants at the end of its template. */
 static int file_write(const char *path, const void *bytes, size_t size)
 {
     char beside[PATH_MAX_BYTES + 16];

@@ -40,10 +40,10 @@ static inline int tool_run(const char *const argv[], char *out, size_t size)
     return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
 }
 
-/* A file of the test's own, to be removed by it. */
+/* A file of the test's own, to be removed by it; its name is filled in by mkstemp. */
 static inline void tool_file(char path[64], const void *bytes, size_t size)
 {
-    snprintf(path, 64, "/tmp/quietarm-test-XXXXXX");
+    snprintf(path, 64, "build/test-XXXXXX");
     int fd = mkstemp(path);
     if (fd < 0 || write(fd, bytes, size) != (ssize_t)size)
         abort();

@@ -14,7 +14,7 @@ enum { DEPTH_MAX = 32, LONG_DIGITS = 19, MEND_BYTES = 1024 * 1024 };
 
 /* -- mending ------------------------------------------------------------------------------------------------------- */
 
-/* The code unit of an escape \uXXXX at s; -1 when there is none. */
+/* The code unit of an escape at s (\u and four hexadecimal digits, RFC 8259 section 7); -1 when there is none. */
 static int unit_read(const char *s, size_t left)
 {
     int value = 0;

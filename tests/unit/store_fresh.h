@@ -48,7 +48,7 @@ static inline bool fresh_shared(void)
 
 static inline void fresh_paths(struct fresh *f)
 {
-    char template[] = "/tmp/quietarm-store-XXXXXX";
+    char template[] = "build/store-XXXXXX"; /* filled in by mkdtemp */
     assert_non_null(mkdtemp(template));
     snprintf(f->folder, sizeof f->folder, "%s/state", template);
     snprintf(f->file, sizeof f->file, "%s/quietarm.db", f->folder);
