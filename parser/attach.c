@@ -95,12 +95,9 @@ static bool parts_trail(const struct parse *p, const struct when *w) {
 static bool possessive(const struct parse *p, const struct when *w) {
     const struct token *t = &p->t.at[w->end - 1];
     const char *end = p->f.text + t->start + t->size;
-    bool of = w->first > 1 && (token_word(p, w->first - 1, "del") || token_word(p, w->first - 1, "de")) &&
-              (token_word(p, w->first - 2, "la") || token_word(p, w->first - 2, "lo") || token_word(p, w->first - 2, "las"));
-    if (of && w->day != DAY_UNSAID) {
-        return true; /* "lo del jueves al volver a puerto: 138/80" */
-    }
-    return w->day != DAY_UNSAID && t->kind == TOKEN_WORD && t->size > 4 && end[-1] == 's' && end[-2] == '\'';
+    const struct mark *of = mark_before(p, w->first, KIND_HINGE); /* "lo del jueves al volver a puerto: 138/80" */
+    bool owns = (of != NULL && of->a == HINGE_OF) || (t->kind == TOKEN_WORD && t->size > 4 && end[-1] == 's' && end[-2] == '\'');
+    return owns && w->day != DAY_UNSAID;
 }
 
 /* The moment w where its clause has pairs. */
@@ -117,8 +114,7 @@ static enum place place_among(const struct parse *p, const struct when *w, const
         }
         return before > 0 ? PLACE_BEHIND : PLACE_NONE;
     }
-    bool tells = token_word(p, w->end, "was") || token_word(p, w->end, "were") || token_word(p, w->end, "fue") || token_word(p, w->end, "era");
-    if (ahead && behind && (tells || mark_before(p, w->first, KIND_ALSO) != NULL)) {
+    if (ahead && behind && (hinge_at(p, w->end, HINGE_WAS) || mark_before(p, w->first, KIND_ALSO) != NULL)) {
         behind = false; /* "130/80 and today 127/81" */
     }
     if (ahead && behind) {
@@ -148,13 +144,8 @@ static bool clause_is_moment(const struct parse *p, const struct clause *c, cons
     if (c->closed_by == '?') { /* "is it Sunday or Monday I stop?" */
         return false;
     }
-    bool denied = false; /* "didn't do it yesterday" */
-    for (uint32_t i = c->first; i < w->first; i++) {
-        const struct mark *no = mark_at(p, i, KIND_NEGATION);
-        denied = denied || (no != NULL && no->a == NEGATION_BEFORE);
-    }
-    if (denied && !possessive(p, w)) {
-        return false;
+    if (!possessive(p, w) && mark_within(p, c->first, w->first, KIND_NEGATION, NEGATION_BEFORE) != NULL) {
+        return false; /* "didn't do it yesterday" */
     }
     if (measured_then(p, w) || measured_next(p, w) || token_is(p, w->end, ':') || possessive(p, w)) { /* "correction to this morning's:" */
         return true;
@@ -291,12 +282,8 @@ static void when_cover(struct parse *p, const struct when *w, size_t before, con
             (pair->when.used && (w->day == DAY_UNSAID || pair->when.day != DAY_UNSAID || w->minute != MINUTE_UNSAID))) {
             break;
         }
-        bool than = false; /* "138/82 better than 144/88 yesterday" */
-        for (uint32_t i = pair->end; r + 1 < before && i < p->pair[r + 1].first; i++) {
-            than = than || token_word(p, i, "than");
-        }
-        if (than) {
-            break;
+        if (r + 1 < before && mark_within(p, pair->end, p->pair[r + 1].first, KIND_HINGE, HINGE_THAN) != NULL) {
+            break; /* "138/82 better than 144/88 yesterday" */
         }
         bool other = led[r] && pair->when.slot != SLOT_NONE && w->slot != SLOT_NONE && w->slot != pair->when.slot && w->minute == MINUTE_UNSAID &&
                      (w->day == DAY_UNSAID || pair->when.day == DAY_UNSAID || w->day == pair->when.day);
@@ -326,12 +313,8 @@ static void moment_alone(struct parse *p) {
 
 /* "last night 144/88, now 138/82": what led the pair before does not lead this one. */
 static bool now_before(const struct parse *p, size_t r) {
-    for (uint32_t i = p->pair[r].first; i-- > p->pair[r - 1].end && i + 4 > p->pair[r].first;) {
-        if (token_word(p, i, "now") || token_word(p, i, "ahora") || token_word(p, i, "ahorita")) {
-            return true;
-        }
-    }
-    return false;
+    uint32_t first = p->pair[r - 1].end, end = p->pair[r].first;
+    return mark_within(p, first + 3 < end ? end - 3 : first, end, KIND_HINGE, HINGE_NOW) != NULL;
 }
 
 void moments_attach(struct parse *p) {

@@ -118,7 +118,7 @@ bool date_two(struct parse *p, uint32_t i) {
     }
     const struct mark *unit = mark_at(p, i + 3, KIND_UNIT);
     int back = date_orders(p, (int)a->value, (int)b->value, 0);
-    bool named = i > 1 && token_is(p, i - 1, ':') && (token_word(p, i - 2, "date") || token_word(p, i - 2, "fecha") || token_word(p, i - 2, "day"));
+    bool named = i > 1 && token_is(p, i - 1, ':') && hinge_at(p, i - 2, HINGE_DATE);
     bool week = back <= 0 && back >= -7 && reading_heads(p, token_is(p, i + 3, ':') ? i + 4 : i + 3);
     if (token_is(p, i + 1, '-') && p->t.at[i + 2].digits != 2 && !week) {
         return false; /* "12-4 138/84" of this week; else it may be 12 over 4 */

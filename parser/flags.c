@@ -47,6 +47,13 @@ static bool within_double(const struct parse *p, uint32_t i, const struct mark *
     return false;
 }
 
+/* Whether the words `no`, in front of m, are of the sort that denies it. */
+static bool denies(const struct mark *no, const struct mark *m) {
+    bool answer = no->a == NEGATION_ANSWER && no->end - no->first >= 3; /* "never had any" */
+    bool sort = no->a == NEGATION_BEFORE || no->a == NEGATION_IF || no->a == NEGATION_DOUBLE || answer;
+    return sort && (no->end <= m->first || no->a == NEGATION_IF) && (no->b == 0 || m->kind == KIND_TECHNIQUE);
+}
+
 /* The denial that reaches the mark m from in front, or NULL. */
 static const struct mark *denial_before(const struct parse *p, const struct mark *m) {
     int unknown = 0;
@@ -65,9 +72,9 @@ static const struct mark *denial_before(const struct parse *p, const struct mark
         if (no != NULL && symptom != NULL && symptom->end > no->end && symptom->end <= m->first) {
             return NULL; /* "no me salen las palabras": the word is part of another symptom */
         }
-        if (no != NULL && (no->end <= m->first || no->a == NEGATION_IF) && (no->b == 0 || m->kind == KIND_TECHNIQUE) && (no->a == NEGATION_BEFORE || no->a == NEGATION_IF || no->a == NEGATION_DOUBLE ||
-                                       (no->a == NEGATION_ANSWER && no->end - no->first >= 3))) { /* "never had any" */
-            return opened && no->a != NEGATION_IF ? NULL : within_double(p, i, no) ? NULL : no;
+        if (no != NULL && denies(no, m)) {
+            bool lifted = (opened && no->a != NEGATION_IF) || within_double(p, i, no);
+            return lifted ? NULL : no;
         }
         if (k->kind == TOKEN_MARK || k->kind == TOKEN_BREAK) {
             bool comma = k->kind == TOKEN_MARK && (k->mark == ',' || k->mark == '/' || k->mark == '&' || k->mark == '"' || k->mark == '(' || k->mark == '-');
@@ -134,11 +141,9 @@ static bool denied_within(const struct parse *p, const struct mark *m) {
 
 /* "any fits, faints or funny turns: no to all of them" */
 static bool denied_all(const struct parse *p, const struct mark *m) {
-    size_t c = p->clause_of[m->first], last = c;
-    while (last + 1 < p->clause_n && p->clause[last + 1].sentence == p->clause[c].sentence) {
-        last++;
-    }
-    for (uint32_t i = m->end; i < p->clause[last].end; i++) {
+    uint32_t first, end;
+    sentence_of(p, m->first, &first, &end);
+    for (uint32_t i = m->end; i < end; i++) {
         const struct mark *no = mark_at(p, i, KIND_NEGATION);
         if (no != NULL && no->a == NEGATION_AFTER && no->b == 2) {
             return true;
@@ -149,11 +154,9 @@ static bool denied_all(const struct parse *p, const struct mark *m) {
 
 /* "no chest pain today but I had a bad bout of it on Monday" */
 static bool denial_taken_back(const struct parse *p, const struct mark *m) {
-    size_t c = p->clause_of[m->first], last = c;
-    while (last + 1 < p->clause_n && p->clause[last + 1].sentence == p->clause[c].sentence) {
-        last++;
-    }
-    return mark_within(p, m->end, p->clause[last].end, KIND_NEGATION, NEGATION_BACK) != NULL;
+    uint32_t first, end;
+    sentence_of(p, m->first, &first, &end);
+    return mark_within(p, m->end, end, KIND_NEGATION, NEGATION_BACK) != NULL;
 }
 
 bool mark_denied(const struct parse *p, const struct mark *m) {

@@ -53,6 +53,7 @@ struct embedded;
     X(POSTURE, "posture", ARGUMENT_POSTURE)          /* standing, lying */                                             \
     X(PERSON, "person", ARGUMENT_NONE)               /* someone else */                                                \
     X(PAST, "past", ARGUMENT_NONE)                   /* long ago, or over */                                           \
+    X(HINGE, "hinge", ARGUMENT_HINGE)                /* small words on which two readings, or a day, turn */           \
     X(GREETING, "greeting", ARGUMENT_NONE)           /* good morning: a slot word that is none */                      \
     X(LANGUAGE, "language", ARGUMENT_NONE)           /* words that tell the language */
 
@@ -64,13 +65,25 @@ enum { LABEL_NONE, LABEL_SYS, LABEL_DIA, LABEL_PULSE, LABEL_BP };
 enum clock_word {
     CLOCK_AT, CLOCK_ABOUT, CLOCK_AM, CLOCK_PM, CLOCK_OCLOCK, CLOCK_PAST, CLOCK_TO, CLOCK_PLUS, CLOCK_HALF, CLOCK_NIGHT
 };
+/* How far a whose reaches: its second argument. */
+enum whose_reach {
+    REACH_CLAUSE,       /* to the comma */
+    REACH_WEAK,         /* "I", "usually": gives way to anything said more clearly */
+    REACH_BEFORE,       /* only what comes behind it */
+    REACH_COMMA,        /* over a comma too: "here's my mum's as her phone is dead, 158/90" */
+    REACH_ALL,          /* over all that is said: "forwarded from Sid:" */
+    REACH_BEHIND,       /* only the pair right before it: "150/90 for my husband" */
+    REACH_BARE          /* only where no small word leads to it: "hubby 150/90", not "a row with my hubby 150/90" */
+};
 enum whose { WHOSE_OTHER, WHOSE_OFFICE, WHOSE_USUAL, WHOSE_TARGET, WHOSE_PAST, WHOSE_SELF, WHOSE_QUOTE, WHOSE_FROM };
+enum { AMENDS_FIRST = 2 }; /* second argument: "ignore the first one" */
 enum amend_word { AMENDS_CORRECT, AMENDS_VOID, AMENDS_NOT, AMENDS_OOPS, AMENDS_IGNORE };
 enum negation {
     NEGATION_BEFORE, NEGATION_AFTER, NEGATION_END, NEGATION_IF, NEGATION_DOUBLE, NEGATION_LIST, NEGATION_ANSWER,
     NEGATION_TURN, /* where no denial reaches further: "no energy and my heart …" */
     NEGATION_BACK /* takes a denial back: "but I had a bad bout of it on Monday" */
 };
+enum hinge { HINGE_NOW, HINGE_WAS, HINGE_THAN, HINGE_DATE, HINGE_OF };
 enum uncertain { UNCERTAIN_SAID, UNCERTAIN_CHOICE, UNCERTAIN_RANGE };
 enum asks { ASKS_QUESTION, ASKS_REMARK, ASKS_SYMPTOM };
 enum figure_role {

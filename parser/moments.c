@@ -221,6 +221,18 @@ static bool part_of_day_at(const struct parse *p, uint32_t i) {
     return m != NULL && m->b != SLOT_NONE;
 }
 
+/* Whether the number at token i belongs to an "en las dos" rather than to an "a las dos": whichever begins first. */
+static bool again_first(const struct parse *p, uint32_t i) {
+    const struct mark *at = mark_before(p, i, KIND_CLOCK);
+    for (uint32_t k = i; k-- > 0 && k + 3 > i;) {
+        const struct mark *again = mark_at(p, k, KIND_AGAIN);
+        if (again != NULL && again->end > i) {
+            return at == NULL || again->first <= at->first;
+        }
+    }
+    return false;
+}
+
 /* An hour alone: "7am", "7a", "at 8", "7 o'clock", "a las 7", "7 this morning". */
 static bool clock_hour(struct parse *p, uint32_t i) {
     struct figure *f = whole_at(p, i, 1, 23);
@@ -229,7 +241,7 @@ static bool clock_hour(struct parse *p, uint32_t i) {
          (p->t.at[i].glued || token_word(p, i - 1, "d")))) { /* "D3 AM": day 3 */
         return false;
     }
-    if ((p->covers[i] & KIND_IS(KIND_AGAIN)) && i > 1 && token_word(p, i - 1, "las") && !token_word(p, i - 2, "a")) {
+    if ((p->covers[i] & KIND_IS(KIND_AGAIN)) && again_first(p, i)) {
         return false; /* "pulso 66 en las dos" */
     }
     const struct mark *ordinal = mark_at(p, i, KIND_ORDINAL); /* "1a toma" */
@@ -335,7 +347,7 @@ static bool greets(const struct parse *p, const struct mark *m) {
 
 /* Whether a figure of speech that began before token i covers it. */
 static bool in_figure(const struct parse *p, uint32_t i) {
-    for (uint32_t k = i; k-- > 0 && k + 6 > i;) {
+    for (uint32_t k = i; (p->covers[i] & KIND_IS(KIND_FIGURE)) && k-- > 0 && k + 6 > i;) {
         const struct mark *m = mark_at(p, k, KIND_FIGURE);
         if (m != NULL && m->b == 0 && m->end > i) {
             return true;

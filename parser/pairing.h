@@ -6,9 +6,9 @@
 
 /* A figure that may be a pressure or a pulse. */
 bool figure_free(const struct figure *f);
-/* Whether nothing but a slash, "over" or the like, and units, stands between two figures. */
 /* Whether the text says to change the number f, or the pair that it ends, into another ("change 182/82 to 128/82"). */
 bool figure_changed(const struct parse *p, const struct figure *f);
+/* Whether nothing but a slash, "over" or the like, and units, stands between two figures. */
 bool slash_joins(const struct parse *p, const struct figure *a, const struct figure *b);
 
 void labels_attach(struct parse *p);

@@ -231,6 +231,18 @@ static void clauses_cut(struct parse *p) {
     p->clause_of[p->t.n] = (uint32_t)p->clause_n - 1;
 }
 
+void sentence_of(const struct parse *p, uint32_t i, uint32_t *first, uint32_t *end) {
+    size_t c = p->clause_of[i], last = c;
+    while (c > 0 && p->clause[c - 1].sentence == p->clause[last].sentence) {
+        c--;
+    }
+    while (last + 1 < p->clause_n && p->clause[last + 1].sentence == p->clause[c].sentence) {
+        last++;
+    }
+    *first = p->clause[c].first;
+    *end = p->clause[last].end;
+}
+
 bool tokens_empty(const struct parse *p, uint32_t first, uint32_t end, uint64_t kinds) {
     for (uint32_t i = first; i < end && i < p->t.n; i++) {
         const struct token *k = &p->t.at[i];

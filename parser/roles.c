@@ -41,11 +41,11 @@ bool in_pair(const struct parse *p, size_t i) {
 /* Whether the words about figure i, in its clause or (second look) its sentence, speak of `role`. */
 bool clause_speaks_of(const struct parse *p, const struct figure *f, int role, bool sentence) {
     const struct clause *c = &p->clause[p->clause_of[f->first]];
-    uint32_t first = c->first, end = c->end;
-    for (size_t k = p->clause_of[f->first]; sentence && k > 0 && p->clause[k - 1].sentence == c->sentence; k--) {
-        first = p->clause[k - 1].first;
+    uint32_t first = c->first, end;
+    if (sentence) {
+        sentence_of(p, f->first, &first, &end);
     }
-    return mark_within(p, first, end, KIND_LEAD, role) != NULL;
+    return mark_within(p, first, c->end, KIND_LEAD, role) != NULL;
 }
 
 /* A unit that a reading's own number cannot have: one letter or "hr" behind a pair is the next label. */

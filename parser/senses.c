@@ -9,7 +9,7 @@
 enum argument_kind {
     ARGUMENT_NONE, ARGUMENT_FLAG, ARGUMENT_TECHNIQUE, ARGUMENT_NEWS, ARGUMENT_ASKS, ARGUMENT_LABEL, ARGUMENT_NUMBER,
     ARGUMENT_WHEN, ARGUMENT_CLOCK, ARGUMENT_UNIT, ARGUMENT_WHOSE, ARGUMENT_UNCERTAIN, ARGUMENT_AMEND,
-    ARGUMENT_KEYWORD, ARGUMENT_NEGATION, ARGUMENT_SIDE, ARGUMENT_POSTURE
+    ARGUMENT_KEYWORD, ARGUMENT_NEGATION, ARGUMENT_SIDE, ARGUMENT_POSTURE, ARGUMENT_HINGE
 };
 
 #define KIND_TEXT(NAME, text, arguments) text,
@@ -31,6 +31,7 @@ static const char *const negation_names[] = {"before", "after", "end", "if", "do
 static const char *const asks_names[] = {"question", "remark", "symptom", NULL};
 static const char *const side_names[] = {"none", "left", "right", NULL};
 static const char *const posture_names[] = {"none", "standing", "lying", NULL};
+static const char *const hinge_names[] = {"now", "was", "than", "date", "of", NULL};
 static const char *const slot_names[] = {"none", "morning", "evening", "afternoon", NULL};
 
 const char *lexicon_kind_name(unsigned kind) {
@@ -94,7 +95,8 @@ bool sense_argument(struct sense *s, const char *word, int position) {
         [ARGUMENT_ASKS] = asks_names,         [ARGUMENT_LABEL] = label_names,     [ARGUMENT_CLOCK] = clock_names,
         [ARGUMENT_UNIT] = unit_names,         [ARGUMENT_WHOSE] = whose_names,     [ARGUMENT_UNCERTAIN] = uncertain_names,
         [ARGUMENT_AMEND] = amend_names,       [ARGUMENT_KEYWORD] = keyword_names, [ARGUMENT_NEGATION] = negation_names,
-        [ARGUMENT_SIDE] = side_names,         [ARGUMENT_POSTURE] = posture_names};
+        [ARGUMENT_SIDE] = side_names,         [ARGUMENT_POSTURE] = posture_names,
+        [ARGUMENT_HINGE] = hinge_names};
     int value = -1;
     switch (kind_arguments[s->kind]) {
     case ARGUMENT_WHEN: return argument_when(word, s);

@@ -132,6 +132,15 @@ static inline const struct mark *mark_within(const struct parse *p, uint32_t fir
     return p->kinds & KIND_IS(kind) ? mark_search(p, first, end, kind, a) : NULL;
 }
 
+/* The sentence around token i: tokens [*first, *end). */
+void sentence_of(const struct parse *p, uint32_t i, uint32_t *first, uint32_t *end);
+
+/* Whether a hinge `a` (lexicon.h) begins at token i. */
+static inline bool hinge_at(const struct parse *p, uint32_t i, int a) {
+    const struct mark *m = mark_at(p, i, KIND_HINGE);
+    return m != NULL && m->a == a;
+}
+
 static inline bool token_is(const struct parse *p, uint32_t i, char mark) {
     return i < p->t.n && p->t.at[i].kind == TOKEN_MARK && p->t.at[i].mark == mark;
 }

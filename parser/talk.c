@@ -22,19 +22,6 @@ static bool only_keyword(const struct parse *p, uint32_t first, uint32_t end) {
     return true;
 }
 
-/* The sentence around token i. */
-static void sentence_of(const struct parse *p, uint32_t i, uint32_t *first, uint32_t *end) {
-    size_t c = p->clause_of[i], last = c;
-    while (c > 0 && p->clause[c - 1].sentence == p->clause[last].sentence) {
-        c--;
-    }
-    while (last + 1 < p->clause_n && p->clause[last + 1].sentence == p->clause[c].sentence) {
-        last++;
-    }
-    *first = p->clause[c].first;
-    *end = p->clause[last].end;
-}
-
 static void keyword_find(struct parse *p) {
     if (!(p->kinds & KIND_IS(KIND_KEYWORD))) {
         return;
@@ -159,7 +146,8 @@ static void language_find(struct parse *p) {
     for (size_t i = 0; i < p->m.n; i++) {
         const struct mark *m = &p->m.at[i];
         bool shared = m->kind == KIND_LABEL || m->kind == KIND_UNIT || m->kind == KIND_CLOCK || m->kind == KIND_NUMBER ||
-                      m->kind == KIND_FILLER || m->kind == KIND_MEASURE || m->kind == KIND_POLITE || m->kind == KIND_NEGATION;
+                      m->kind == KIND_FILLER || m->kind == KIND_MEASURE || m->kind == KIND_POLITE || m->kind == KIND_NEGATION ||
+                      m->kind == KIND_HINGE;
         told[m->language] += m->kind == KIND_LANGUAGE;
         votes[m->language] += m->kind == KIND_LANGUAGE ? 3 : shared ? 0 : 1;
     }
